@@ -1,0 +1,24 @@
+//! Handsel's rules, pure: no input or output, no clock, no randomness. Time, ids and documents are passed in.
+//!
+//! `RULES.md` beside this crate says what is computed; each module names the rule it follows.
+
+pub mod briefing;
+pub mod builtin;
+pub mod case;
+pub mod charges;
+pub mod deposit;
+pub mod evidence;
+pub mod exact;
+pub mod hire;
+pub mod ids;
+pub mod inspection;
+pub mod measure;
+pub mod money;
+pub mod policy;
+pub mod readings;
+pub mod tariff;
+pub mod template;
+pub mod template_check;
+pub mod text;
+pub mod time;
+pub mod units;

@@ -1,0 +1,114 @@
+//! Who may do what: one table of role x action. Scope (which depot, whose hire) is the store's business.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// A role of staff.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// Hands vehicles over.
+    Desk,
+    /// Takes vehicles back.
+    Inspector,
+    /// Decides and settles.
+    Office,
+    /// Everything, and staff, templates and tariffs.
+    Manager,
+}
+
+impl Role {
+    pub const ALL: [Self; 4] = [Self::Desk, Self::Inspector, Self::Office, Self::Manager];
+}
+
+/// Something a caller can be allowed to do. One for each kind of deed of the API.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Action {
+    /// No sign-in needed: log in, refresh, health, the API's own description.
+    Open,
+    /// Anybody signed in: their own account.
+    SelfService,
+    ReadFleet,
+    WriteFleet,
+    ReadTemplates,
+    WriteTemplates,
+    ReadTariffs,
+    WriteTariffs,
+    ReadStaff,
+    WriteStaff,
+    ReadHires,
+    WriteHires,
+    CorrectOdometer,
+    ReadInspections,
+    RecordInspection,
+    SignInspection,
+    OverrideBriefing,
+    ReadPhotos,
+    ReadOriginalPhotos,
+    ReadComparison,
+    DecideLines,
+    ReadLedger,
+    PostMovements,
+    CloseSettlement,
+    ReadStatement,
+}
+
+impl Action {
+    pub const ALL: [Self; 25] = [
+        Self::Open,
+        Self::SelfService,
+        Self::ReadFleet,
+        Self::WriteFleet,
+        Self::ReadTemplates,
+        Self::WriteTemplates,
+        Self::ReadTariffs,
+        Self::WriteTariffs,
+        Self::ReadStaff,
+        Self::WriteStaff,
+        Self::ReadHires,
+        Self::WriteHires,
+        Self::CorrectOdometer,
+        Self::ReadInspections,
+        Self::RecordInspection,
+        Self::SignInspection,
+        Self::OverrideBriefing,
+        Self::ReadPhotos,
+        Self::ReadOriginalPhotos,
+        Self::ReadComparison,
+        Self::DecideLines,
+        Self::ReadLedger,
+        Self::PostMovements,
+        Self::CloseSettlement,
+        Self::ReadStatement,
+    ];
+}
+
+/// The table. Rows are actions; the answer is whether a role may.
+#[must_use]
+pub const fn allows(role: Role, action: Action) -> bool {
+    use Role::{Desk, Inspector, Manager, Office};
+    match action {
+        Action::Open
+        | Action::SelfService
+        | Action::ReadFleet
+        | Action::ReadTemplates
+        | Action::ReadTariffs
+        | Action::ReadHires
+        | Action::ReadInspections
+        | Action::ReadPhotos => true,
+        Action::WriteFleet | Action::WriteTemplates | Action::WriteTariffs | Action::ReadStaff | Action::WriteStaff => {
+            matches!(role, Manager)
+        }
+        Action::WriteHires => matches!(role, Desk | Office | Manager),
+        Action::RecordInspection | Action::SignInspection => matches!(role, Desk | Inspector | Manager),
+        Action::OverrideBriefing => matches!(role, Desk | Manager),
+        Action::ReadOriginalPhotos
+        | Action::CorrectOdometer
+        | Action::DecideLines
+        | Action::ReadLedger
+        | Action::CloseSettlement => matches!(role, Office | Manager),
+        // The desk takes deposits at departure.
+        Action::PostMovements => matches!(role, Desk | Office | Manager),
+        Action::ReadComparison | Action::ReadStatement => matches!(role, Inspector | Desk | Office | Manager),
+    }
+}
