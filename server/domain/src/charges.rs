@@ -105,11 +105,15 @@ pub struct Line {
     /// What the rules come to before the panel cap and the excess; none while an estimate is open.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<Money>,
-    /// What is charged if nothing more is decided: zero while held, waived, without baseline or without estimate.
+    /// What is charged as things stand: zero until a person has accepted or adjusted it.
     pub amount: Money,
-    /// Each multiplication and each cap, summing to `price` and then to `amount`.
+    /// What it would come to if a person accepted it now, after the panel cap and the excess.
+    pub if_charged: Money,
+    /// Each multiplication, summing to `price`; then each cap, summing to `if_charged`.
     pub parts: Vec<Part>,
     pub tax: Tax,
+    /// The tariff leaves its price to an estimate.
+    pub estimated: bool,
     /// Damage that the agreed excess does not cap.
     pub outside_excess: bool,
     /// The formula with its numbers, in words.
@@ -170,6 +174,8 @@ pub struct Part {
     pub unit_price: Option<Money>,
     /// Negative for a cap.
     pub amount: Money,
+    /// It is a panel's or the excess's cap, or what a person took off; not part of the price.
+    pub cap: bool,
 }
 
 /// Sums over lines.

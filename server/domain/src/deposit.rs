@@ -203,7 +203,7 @@ impl Ledger {
     /// # Errors
     /// Two currencies, or beyond the limit.
     pub fn outstanding(&self, owed: Money) -> Result<Money, MoneyError> {
-        owed.sub(self.balances.received)?.sub(self.balances.written_off)
+        owed.minus(self.balances.received)?.minus(self.balances.written_off)
     }
 
     /// Posts one movement. `owed` is what accepted lines come to, and bounds captures, payments and write-offs;
@@ -216,7 +216,7 @@ impl Ledger {
         let zero = Money::zero(self.balances.held.currency);
         let may_be_zero = movement.kind == MovementKind::HoldExtended;
         // Also refuses a second currency.
-        let positive = zero.sub(asked)?.is_negative();
+        let positive = zero.minus(asked)?.is_negative();
         if !(positive || may_be_zero && asked.is_zero()) {
             return Err(MovementRefused::NotPositive);
         }
@@ -234,7 +234,7 @@ impl Ledger {
         if !means_fit {
             return Err(wrong);
         }
-        let held_other = self.balances.held.sub(self.held_card)?;
+        let held_other = self.balances.held.minus(self.held_card)?;
         match movement.kind {
             MovementKind::Captured | MovementKind::Released | MovementKind::Refunded => {
                 let held = if movement.means == Means::Card { self.held_card } else { held_other };
@@ -257,12 +257,12 @@ impl Ledger {
         }
         let (debit, credit) = movement.kind.accounts();
         let mut balances = self.balances;
-        *balances.of(debit) = balances.of(debit).add(asked)?;
-        *balances.of(credit) = balances.of(credit).sub(asked)?;
+        *balances.of(debit) = balances.of(debit).plus(asked)?;
+        *balances.of(credit) = balances.of(credit).minus(asked)?;
         let card = movement.means == Means::Card;
         let held_card = match (card, debit, credit) {
-            (true, Account::Held, _) => self.held_card.add(asked)?,
-            (true, _, Account::Held) => self.held_card.sub(asked)?,
+            (true, Account::Held, _) => self.held_card.plus(asked)?,
+            (true, _, Account::Held) => self.held_card.minus(asked)?,
             _ => self.held_card,
         };
         Ok(Self { balances, held_card })

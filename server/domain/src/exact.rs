@@ -75,25 +75,25 @@ impl Exact {
 
     /// # Errors
     /// [`ExactError::Overflow`] beyond 128 bits.
-    pub fn add(self, other: Self) -> Result<Self, ExactError> {
+    pub fn plus(self, other: Self) -> Result<Self, ExactError> {
         self.0.checked_add(&other.0).map(Self).ok_or(ExactError::Overflow)
     }
 
     /// # Errors
     /// [`ExactError::Overflow`] beyond 128 bits.
-    pub fn sub(self, other: Self) -> Result<Self, ExactError> {
+    pub fn minus(self, other: Self) -> Result<Self, ExactError> {
         self.0.checked_sub(&other.0).map(Self).ok_or(ExactError::Overflow)
     }
 
     /// # Errors
     /// [`ExactError::Overflow`] beyond 128 bits.
-    pub fn mul(self, other: Self) -> Result<Self, ExactError> {
+    pub fn times(self, other: Self) -> Result<Self, ExactError> {
         self.0.checked_mul(&other.0).map(Self).ok_or(ExactError::Overflow)
     }
 
     /// # Errors
     /// [`ExactError::DivisionByZero`], or [`ExactError::Overflow`] beyond 128 bits.
-    pub fn div(self, other: Self) -> Result<Self, ExactError> {
+    pub fn over(self, other: Self) -> Result<Self, ExactError> {
         if other.is_zero() {
             return Err(ExactError::DivisionByZero);
         }

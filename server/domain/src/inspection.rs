@@ -1,7 +1,8 @@
 //! What one walk-round recorded: answers, photographs, marks, briefings and signatures.
 
-use crate::exact::Exact;
+use crate::exact::{Exact, ExactError};
 use crate::ids::{EntryId, InspectionId, MarkId, PhotoId, StaffId};
+use crate::measure::Measured;
 use crate::template::Key;
 use crate::time::Instant;
 use crate::units::DistanceUnit;
@@ -314,5 +315,23 @@ impl Inspection {
     #[must_use]
     pub fn entry(&self, checkpoint: &str) -> Option<&Entry> {
         self.entries.iter().rev().find(|e| e.checkpoint == checkpoint)
+    }
+}
+
+impl Level {
+    /// The level as a share of the tank (0 to 1) with its half-width.
+    ///
+    /// # Errors
+    /// A gauge of zero divisions.
+    pub fn share(self) -> Result<Measured, ExactError> {
+        match self {
+            Self::Gauge { part, of } => {
+                Ok(Measured::new(Exact::ratio(i64::from(part), i64::from(of))?, Exact::ratio(1, i64::from(of) * 2)?))
+            }
+            Self::Percent { value, half_width } => {
+                let hundred = Exact::whole(100);
+                Ok(Measured::new(value.over(hundred)?, half_width.over(hundred)?))
+            }
+        }
     }
 }

@@ -31,7 +31,7 @@ impl Measured {
 /// # Errors
 /// [`ExactError::Overflow`] beyond 128 bits.
 pub fn squares(half_widths: impl IntoIterator<Item = Exact>) -> Result<Exact, ExactError> {
-    half_widths.into_iter().try_fold(Exact::ZERO, |sum, a| sum.add(a.mul(a)?))
+    half_widths.into_iter().try_fold(Exact::ZERO, |sum, a| sum.plus(a.times(a)?))
 }
 
 /// Whether a positive difference exceeds the expanded uncertainty of readings with these half-widths:
@@ -43,7 +43,7 @@ pub fn exceeds(difference: Exact, sum_of_squares: Exact) -> Result<bool, ExactEr
     if !difference.is_positive() {
         return Ok(false);
     }
-    Ok(Exact::whole(3).mul(difference.mul(difference)?)? > Exact::whole(4).mul(sum_of_squares)?)
+    Ok(Exact::whole(3).times(difference.times(difference)?)? > Exact::whole(4).times(sum_of_squares)?)
 }
 
 /// The expanded uncertainty itself, for showing: `2 sqrt(sum a^2 / 3)`.

@@ -150,14 +150,14 @@ impl Money {
 
     /// # Errors
     /// Two currencies, or beyond the limit.
-    pub fn add(self, other: Self) -> Result<Self, MoneyError> {
+    pub fn plus(self, other: Self) -> Result<Self, MoneyError> {
         self.same(other)?;
         Self::checked(self.minor.checked_add(other.minor), self.currency)
     }
 
     /// # Errors
     /// Two currencies, or beyond the limit.
-    pub fn sub(self, other: Self) -> Result<Self, MoneyError> {
+    pub fn minus(self, other: Self) -> Result<Self, MoneyError> {
         self.same(other)?;
         Self::checked(self.minor.checked_sub(other.minor), self.currency)
     }
@@ -167,7 +167,7 @@ impl Money {
     /// # Errors
     /// Beyond the limit.
     pub fn times(self, quantity: Exact) -> Result<Self, MoneyError> {
-        let minor = quantity.mul(Exact::whole(self.minor))?.round_half_away()?;
+        let minor = quantity.times(Exact::whole(self.minor))?.round_half_away()?;
         Self::checked(Some(minor), self.currency)
     }
 
@@ -176,7 +176,7 @@ impl Money {
     /// # Errors
     /// Beyond the limit, or a rate of -100.
     pub fn tax_inside(self, rate_percent: Exact) -> Result<Self, MoneyError> {
-        let share = rate_percent.div(Exact::whole(100).add(rate_percent)?)?;
+        let share = rate_percent.over(Exact::whole(100).plus(rate_percent)?)?;
         self.times(share)
     }
 
@@ -194,7 +194,7 @@ impl Money {
     /// # Errors
     /// Two currencies, or beyond the limit.
     pub fn sum(currency: Currency, amounts: impl IntoIterator<Item = Self>) -> Result<Self, MoneyError> {
-        amounts.into_iter().try_fold(Self::zero(currency), Self::add)
+        amounts.into_iter().try_fold(Self::zero(currency), Self::plus)
     }
 
     fn same(self, other: Self) -> Result<(), MoneyError> {

@@ -132,7 +132,7 @@ pub struct LpgRule {
 }
 
 /// What gas costs.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "by", rename_all = "snake_case", deny_unknown_fields)]
 pub enum LpgCharge {
     Included,
@@ -267,4 +267,156 @@ pub struct RepairRule {
 pub struct RepairPrice {
     pub checkpoint: Key,
     pub price: Price,
+}
+
+/// Something to put right in a tariff.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct TariffProblem {
+    /// Where, such as `fuel.per_litre`.
+    pub at: String,
+    pub advice: String,
+}
+
+impl Tariff {
+    /// Everything in a tariff that cannot be reckoned with.
+    #[must_use]
+    pub fn problems(&self) -> Vec<TariffProblem> {
+        let mut found = Vec::new();
+        self.prices(&mut |at, price| {
+            if price.currency != self.currency {
+                let advice = format!("is not in the tariff's currency {}", self.currency.code());
+                found.push(TariffProblem { at: at.to_owned(), advice });
+            } else if price.is_negative() {
+                found.push(TariffProblem { at: at.to_owned(), advice: "a price cannot be negative".into() });
+            }
+        });
+        self.rates(&mut |at, tax| {
+            if let Tax::Standard { rate } = tax
+                && (rate.is_negative() || rate > Exact::whole(100))
+            {
+                let advice = "a tax rate lies between 0 and 100 per cent".to_owned();
+                found.push(TariffProblem { at: format!("{at}.tax.rate"), advice });
+            }
+        });
+        self.shapes(&mut found);
+        found
+    }
+
+    /// Visits every price with its place.
+    fn prices(&self, see: &mut impl FnMut(&str, Money)) {
+        if let Some(r) = &self.distance {
+            see("distance.rate", r.rate);
+        }
+        if let Some(r) = &self.lateness {
+            see("lateness.hourly", r.hourly);
+            see("lateness.daily", r.daily);
+        }
+        if let Some(r) = &self.fuel {
+            see("fuel.per_litre", r.per_litre);
+            see("fuel.refuelling_fee", r.refuelling_fee);
+        }
+        match self.lpg.as_ref().map(|r| r.charge) {
+            Some(LpgCharge::PerKilogram { price } | LpgCharge::RefillBelow { price, .. }) => {
+                see("lpg.charge.price", price);
+            }
+            Some(LpgCharge::Included) | None => {}
+        }
+        if let Some(r) = &self.cassette {
+            see("cassette.fee", r.fee);
+        }
+        if let Some(r) = &self.waste_water {
+            see("waste_water.fee", r.fee);
+        }
+        for (i, r) in self.cleanliness.iter().enumerate() {
+            see(&format!("cleanliness[{i}].fee_per_step"), r.fee_per_step);
+        }
+        for (i, item) in self.inventory.iter().flat_map(|r| r.items.iter().enumerate()) {
+            see(&format!("inventory.items[{i}].price"), item.price);
+        }
+        if let Some(r) = &self.damage {
+            for (i, p) in r.prices.iter().enumerate() {
+                if let Price::Flat(money) = p.price {
+                    see(&format!("damage.prices[{i}].price"), money);
+                }
+            }
+            for (i, p) in r.refinish.iter().enumerate() {
+                see(&format!("damage.refinish[{i}].price"), p.price);
+            }
+        }
+        for (i, item) in self.repair.iter().flat_map(|r| r.items.iter().enumerate()) {
+            if let Price::Flat(money) = item.price {
+                see(&format!("repair.items[{i}].price"), money);
+            }
+        }
+    }
+
+    /// Visits every tax treatment with its place.
+    fn rates(&self, see: &mut impl FnMut(&str, Tax)) {
+        let single = [
+            ("distance", self.distance.as_ref().map(|r| r.tax)),
+            ("lateness", self.lateness.as_ref().map(|r| r.tax)),
+            ("fuel", self.fuel.as_ref().map(|r| r.tax)),
+            ("lpg", self.lpg.as_ref().map(|r| r.tax)),
+            ("cassette", self.cassette.as_ref().map(|r| r.tax)),
+            ("waste_water", self.waste_water.as_ref().map(|r| r.tax)),
+            ("inventory", self.inventory.as_ref().map(|r| r.tax)),
+            ("damage", self.damage.as_ref().map(|r| r.tax)),
+            ("repair", self.repair.as_ref().map(|r| r.tax)),
+        ];
+        for (at, tax) in single {
+            if let Some(tax) = tax {
+                see(at, tax);
+            }
+        }
+        for (i, r) in self.cleanliness.iter().enumerate() {
+            see(&format!("cleanliness[{i}]"), r.tax);
+        }
+    }
+
+    /// Shapes that would make a rule ambiguous.
+    fn shapes(&self, found: &mut Vec<TariffProblem>) {
+        let mut add = |at: String, advice: &str| found.push(TariffProblem { at, advice: advice.to_owned() });
+        if let Some(rule) = &self.damage {
+            let open: Vec<bool> = rule.size_bands.iter().map(|b| b.up_to_mm.is_none()).collect();
+            if open.last() != Some(&true) || open.iter().filter(|o| **o).count() != 1 {
+                add("damage.size_bands".into(), "the last band, and only it, has no upper end");
+            }
+            let ends: Vec<u32> = rule.size_bands.iter().filter_map(|b| b.up_to_mm).collect();
+            if !ends.is_sorted_by(|a, b| a < b) {
+                add("damage.size_bands".into(), "bands go from small to large");
+            }
+            for (i, price) in rule.prices.iter().enumerate() {
+                if !rule.size_bands.iter().any(|b| b.key == price.band) {
+                    add(format!("damage.prices[{i}].band"), "is not one of the size bands");
+                }
+                let same = |p: &DamagePrice| p.group == price.group && p.kind == price.kind && p.band == price.band;
+                if rule.prices.iter().take(i).any(same) {
+                    add(format!("damage.prices[{i}]"), "this panel group, kind and band already has a price");
+                }
+            }
+        }
+        for (i, rule) in self.cleanliness.iter().enumerate() {
+            if rule.grades.len() < 2 {
+                add(format!("cleanliness[{i}].grades"), "names at least two grades, best first");
+            }
+            if self.cleanliness.iter().take(i).any(|r| r.area == rule.area) {
+                add(format!("cleanliness[{i}].area"), "this area already has grades");
+            }
+        }
+        for (i, item) in self.inventory.iter().flat_map(|r| r.items.iter().enumerate()) {
+            if item.floor.is_negative() || item.floor > Exact::ONE {
+                add(format!("inventory.items[{i}].floor"), "is a share between 0 and 1");
+            }
+        }
+        if let Some(LpgCharge::RefillBelow { share, .. }) = self.lpg.as_ref().map(|r| r.charge)
+            && (share.is_negative() || share > Exact::ONE)
+        {
+            add("lpg.charge.share".into(), "is a share of the net fill between 0 and 1");
+        }
+        if let Some(per_day) = self.distance.as_ref().and_then(|r| r.allowance_per_day)
+            && per_day.is_negative()
+        {
+            add("distance.allowance_per_day".into(), "cannot be negative; leave it out for unlimited");
+        }
+    }
 }

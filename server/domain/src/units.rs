@@ -22,8 +22,8 @@ impl DistanceUnit {
     /// [`ExactError::Overflow`] beyond 128 bits.
     pub fn convert(self, value: Exact, to: Self) -> Result<Exact, ExactError> {
         match (self, to) {
-            (Self::Mile, Self::Km) => value.mul(KM_PER_MILE),
-            (Self::Km, Self::Mile) => value.div(KM_PER_MILE),
+            (Self::Mile, Self::Km) => value.times(KM_PER_MILE),
+            (Self::Km, Self::Mile) => value.over(KM_PER_MILE),
             _ => Ok(value),
         }
     }

@@ -110,8 +110,8 @@ pub fn charge(chemistry: Chemistry, reading: &BatteryReading) -> Result<Charge, 
     if reading.minutes_at_rest < chemistry.rest_minutes() {
         return Ok(Charge::NotAtRest { wanted_minutes: chemistry.rest_minutes() });
     }
-    let low_volts = reading.volts.sub(reading.half_width)?;
-    let high_volts = reading.volts.add(reading.half_width)?;
+    let low_volts = reading.volts.minus(reading.half_width)?;
+    let high_volts = reading.volts.plus(reading.half_width)?;
     let mut interval: Option<(Exact, Exact)> = None;
     for table in chemistry.tables() {
         let low = at_least(table, low_volts)?;
@@ -144,8 +144,8 @@ pub fn interpolate(table: &[(Exact, i64)], volts: Exact) -> Result<Exact, ExactE
     for &(v, percent) in table {
         if volts <= v {
             let Some((v0, p0)) = previous else { return Ok(Exact::whole(percent)) };
-            let share = volts.sub(v0)?.div(v.sub(v0)?)?;
-            return Exact::whole(p0).add(share.mul(Exact::whole(percent - p0))?);
+            let share = volts.minus(v0)?.over(v.minus(v0)?)?;
+            return Exact::whole(p0).plus(share.times(Exact::whole(percent - p0))?);
         }
         previous = Some((v, percent));
     }

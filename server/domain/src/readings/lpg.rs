@@ -58,11 +58,11 @@ impl From<ExactError> for WeighingFault {
 /// # Errors
 /// Gross below tare, or gas above the net fill by more than 5 %.
 pub fn gas_in(reading: &CylinderReading) -> Result<Measured, WeighingFault> {
-    let gas = reading.gross_kg.sub(reading.tare_kg)?;
+    let gas = reading.gross_kg.minus(reading.tare_kg)?;
     if gas.is_negative() {
         return Err(WeighingFault::BelowTare { gross: reading.gross_kg, tare: reading.tare_kg });
     }
-    if gas > reading.net_fill_kg.mul(Exact::scaled(105, 2))? {
+    if gas > reading.net_fill_kg.times(Exact::scaled(105, 2))? {
         return Err(WeighingFault::Overfull { gas, net_fill: reading.net_fill_kg });
     }
     Ok(Measured::new(gas, reading.half_width_kg))
@@ -73,7 +73,7 @@ pub fn gas_in(reading: &CylinderReading) -> Result<Measured, WeighingFault> {
 /// # Errors
 /// [`ExactError::Overflow`] beyond 128 bits.
 pub fn energy_kwh(gas: Gas, kg: Exact) -> Result<Exact, ExactError> {
-    kg.mul(gas.kwh_per_kg())
+    kg.times(gas.kwh_per_kg())
 }
 
 /// Hours an appliance of a rated input burns on an amount of gas.
@@ -81,5 +81,5 @@ pub fn energy_kwh(gas: Gas, kg: Exact) -> Result<Exact, ExactError> {
 /// # Errors
 /// [`ExactError::DivisionByZero`] for an appliance without input.
 pub fn burn_hours(gas: Gas, kg: Exact, input_kw: Exact) -> Result<Exact, ExactError> {
-    energy_kwh(gas, kg)?.div(input_kw)
+    energy_kwh(gas, kg)?.over(input_kw)
 }
