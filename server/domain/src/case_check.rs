@@ -11,6 +11,7 @@ use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use utoipa::ToSchema;
+use uuid::Uuid;
 
 /// One thing that cannot be reckoned with.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
@@ -100,15 +101,15 @@ fn hire(case: &Case, found: &mut Found) {
 }
 
 fn legs(case: &Case, found: &mut Found) {
+    let asks = asks(case);
     for (path, inspection, wanted) in
         [("departure", &case.departure, Leg::Departure), ("return", &case.return_, Leg::Return)]
     {
         if inspection.leg != wanted {
             found.add(format!("{path}.leg"), format!("must be `{path}` here"));
         }
-        let asks = asks(case);
         for (index, entry) in inspection.entries.iter().enumerate() {
-            check_entry(&asks, entry, &format!("{path}.entries[{index}]"), found);
+            check_entry(&asks, entry, format_args!("{path}.entries[{index}]"), found);
         }
         for (index, record) in inspection.briefings.iter().enumerate() {
             if case.template.topic(&record.topic).is_none() {
@@ -127,7 +128,7 @@ fn asks(case: &Case) -> BTreeMap<&str, Option<&Ask>> {
     checkpoints.chain(items).collect()
 }
 
-fn check_entry(asks: &BTreeMap<&str, Option<&Ask>>, entry: &Entry, path: &str, found: &mut Found) {
+fn check_entry(asks: &BTreeMap<&str, Option<&Ask>>, entry: &Entry, path: fmt::Arguments<'_>, found: &mut Found) {
     match asks.get(entry.checkpoint.as_str()) {
         None => found.add(
             format!("{path}.checkpoint"),
@@ -148,28 +149,28 @@ fn check_entry(asks: &BTreeMap<&str, Option<&Ask>>, entry: &Entry, path: &str, f
 
 fn duplicates(case: &Case, found: &mut Found) {
     let mut seen = BTreeSet::new();
-    let mut once = |id: String, path: String| {
-        if !seen.insert(id.clone()) {
-            found.add(path, format!("the id {id} is used a second time: every id is used once"));
+    let mut once = |id: Uuid, path: fmt::Arguments<'_>| {
+        if !seen.insert(id) {
+            found.add(path.to_string(), format!("the id {id} is used a second time: every id is used once"));
         }
     };
     for (path, inspection) in [("departure", &case.departure), ("return", &case.return_)] {
-        once(inspection.id.to_string(), format!("{path}.id"));
+        once(inspection.id.0, format_args!("{path}.id"));
         for (i, entry) in inspection.entries.iter().enumerate() {
-            once(entry.id.to_string(), format!("{path}.entries[{i}].id"));
+            once(entry.id.0, format_args!("{path}.entries[{i}].id"));
         }
         for (i, photo) in inspection.photos.iter().enumerate() {
-            once(photo.id.to_string(), format!("{path}.photos[{i}].id"));
+            once(photo.id.0, format_args!("{path}.photos[{i}].id"));
         }
     }
     for (i, mark) in case.register.iter().enumerate() {
-        once(mark.id.to_string(), format!("register[{i}].id"));
+        once(mark.id.0, format_args!("register[{i}].id"));
     }
     for (i, mark) in case.return_.marks.iter().enumerate() {
-        once(mark.id.to_string(), format!("return.marks[{i}].id"));
+        once(mark.id.0, format_args!("return.marks[{i}].id"));
     }
     for (i, decision) in case.decisions.iter().enumerate() {
-        once(decision.id.to_string(), format!("decisions[{i}].id"));
+        once(decision.id.0, format_args!("decisions[{i}].id"));
     }
     twice(&case.departure, "departure", found);
     twice(&case.return_, "return", found);
@@ -195,7 +196,7 @@ fn twice(inspection: &Inspection, path: &str, found: &mut Found) {
 fn marks(case: &Case, found: &mut Found) {
     for (path, marks) in [("register", &case.register), ("return.marks", &case.return_.marks)] {
         for (i, mark) in marks.iter().enumerate() {
-            check_mark(case, mark, &format!("{path}[{i}]"), found);
+            check_mark(case, mark, format_args!("{path}[{i}]"), found);
         }
     }
     for (i, sighting) in case.return_.sightings.iter().enumerate() {
@@ -206,7 +207,7 @@ fn marks(case: &Case, found: &mut Found) {
     }
 }
 
-fn check_mark(case: &Case, mark: &Mark, path: &str, found: &mut Found) {
+fn check_mark(case: &Case, mark: &Mark, path: fmt::Arguments<'_>, found: &mut Found) {
     if case.template.panel(&mark.panel).is_none() {
         found.add(format!("{path}.panel"), format!("the template has no panel `{}`", mark.panel));
     }

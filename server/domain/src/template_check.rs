@@ -135,31 +135,31 @@ impl<'a> Check<'a> {
     }
 
     fn template(&mut self, template: &'a Template) {
-        self.key(&template.layout, "layout");
-        self.text(&template.title, "title");
+        self.key(&template.layout, format_args!("layout"));
+        self.text(&template.title, format_args!("title"));
 
         let mut seen = Seen::new();
         for (n, equipment) in template.equipment.iter().enumerate() {
-            let at = format!("equipment[{n}]");
-            self.unique(&mut seen, &equipment.key, &at);
-            self.text(&equipment.title, &format!("{at}.title"));
+            let at = format_args!("equipment[{n}]");
+            self.unique(&mut seen, &equipment.key, at);
+            self.text(&equipment.title, format_args!("{at}.title"));
         }
 
         let mut seen = Seen::new();
         for (n, panel) in template.panels.iter().enumerate() {
-            let at = format!("panels[{n}]");
-            self.unique(&mut seen, &panel.key, &at);
-            self.text(&panel.title, &format!("{at}.title"));
-            self.key(&panel.group, &format!("{at}.group"));
+            let at = format_args!("panels[{n}]");
+            self.unique(&mut seen, &panel.key, at);
+            self.text(&panel.title, format_args!("{at}.title"));
+            self.key(&panel.group, format_args!("{at}.group"));
         }
 
         self.stops(template);
 
         let mut seen = Seen::new();
         for (n, topic) in template.briefings.iter().enumerate() {
-            let at = format!("briefings[{n}]");
-            self.unique(&mut seen, &topic.key, &at);
-            self.topic(topic, &at);
+            let at = format_args!("briefings[{n}]");
+            self.unique(&mut seen, &topic.key, at);
+            self.topic(topic, at);
         }
     }
 
@@ -168,78 +168,78 @@ impl<'a> Check<'a> {
         // An answer names its checkpoint or item by key alone, so the two share their names.
         let mut answers = Seen::new();
         for (n, stop) in template.stops.iter().enumerate() {
-            let at = format!("stops[{n}]");
-            self.unique(&mut stops, &stop.key, &at);
-            self.text(&stop.title, &format!("{at}.title"));
-            self.text(&stop.guidance, &format!("{at}.guidance"));
+            let at = format_args!("stops[{n}]");
+            self.unique(&mut stops, &stop.key, at);
+            self.text(&stop.title, format_args!("{at}.title"));
+            self.text(&stop.guidance, format_args!("{at}.guidance"));
             for (m, viewpoint) in stop.viewpoints.iter().enumerate() {
-                let at = format!("{at}.viewpoints[{m}]");
-                self.unique(&mut viewpoints, &viewpoint.key, &at);
-                self.text(&viewpoint.title, &format!("{at}.title"));
-                self.text(&viewpoint.guidance, &format!("{at}.guidance"));
-                self.needs(&viewpoint.needs, &at);
+                let at = format_args!("{at}.viewpoints[{m}]");
+                self.unique(&mut viewpoints, &viewpoint.key, at);
+                self.text(&viewpoint.title, format_args!("{at}.title"));
+                self.text(&viewpoint.guidance, format_args!("{at}.guidance"));
+                self.needs(&viewpoint.needs, at);
                 for (p, panel) in viewpoint.panels.iter().enumerate() {
-                    self.known_panel(panel, &format!("{at}.panels[{p}]"));
+                    self.known_panel(panel, format_args!("{at}.panels[{p}]"));
                 }
             }
             for (m, checkpoint) in stop.checkpoints.iter().enumerate() {
-                let at = format!("{at}.checkpoints[{m}]");
-                self.unique(&mut answers, &checkpoint.key, &at);
-                self.checkpoint(checkpoint, &at);
+                let at = format_args!("{at}.checkpoints[{m}]");
+                self.unique(&mut answers, &checkpoint.key, at);
+                self.checkpoint(checkpoint, at);
             }
             for (m, item) in stop.inventory.iter().enumerate() {
-                let at = format!("{at}.inventory[{m}]");
-                self.unique(&mut answers, &item.key, &at);
-                self.text(&item.title, &format!("{at}.title"));
+                let at = format_args!("{at}.inventory[{m}]");
+                self.unique(&mut answers, &item.key, at);
+                self.text(&item.title, format_args!("{at}.title"));
                 if let Some(guidance) = &item.guidance {
-                    self.text(guidance, &format!("{at}.guidance"));
+                    self.text(guidance, format_args!("{at}.guidance"));
                 }
-                self.needs(&item.needs, &at);
+                self.needs(&item.needs, at);
             }
         }
     }
 
-    fn checkpoint(&mut self, checkpoint: &Checkpoint, at: &str) {
-        self.key(&checkpoint.system, &format!("{at}.system"));
-        self.text(&checkpoint.title, &format!("{at}.title"));
-        self.text(&checkpoint.guidance, &format!("{at}.guidance"));
+    fn checkpoint(&mut self, checkpoint: &Checkpoint, at: fmt::Arguments<'_>) {
+        self.key(&checkpoint.system, format_args!("{at}.system"));
+        self.text(&checkpoint.title, format_args!("{at}.title"));
+        self.text(&checkpoint.guidance, format_args!("{at}.guidance"));
         if let Some(caution) = &checkpoint.caution {
-            self.text(caution, &format!("{at}.caution"));
+            self.text(caution, format_args!("{at}.caution"));
         }
         self.needs(&checkpoint.needs, at);
         match &checkpoint.ask {
-            Ask::Cylinder { slot } => self.key(slot, &format!("{at}.ask.slot")),
-            Ask::Tread { wheel } => self.key(wheel, &format!("{at}.ask.wheel")),
+            Ask::Cylinder { slot } => self.key(slot, format_args!("{at}.ask.slot")),
+            Ask::Tread { wheel } => self.key(wheel, format_args!("{at}.ask.wheel")),
             _ => {}
         }
     }
 
-    fn topic(&mut self, topic: &BriefingTopic, at: &str) {
-        self.text(&topic.title, &format!("{at}.title"));
+    fn topic(&mut self, topic: &BriefingTopic, at: fmt::Arguments<'_>) {
+        self.text(&topic.title, format_args!("{at}.title"));
         for (n, paragraph) in topic.body.iter().enumerate() {
-            self.text(paragraph, &format!("{at}.body[{n}]"));
+            self.text(paragraph, format_args!("{at}.body[{n}]"));
         }
         if let Some(caution) = &topic.caution {
-            self.text(caution, &format!("{at}.caution"));
+            self.text(caution, format_args!("{at}.caution"));
         }
-        self.when(&topic.due, &format!("{at}.due"));
+        self.when(&topic.due, format_args!("{at}.due"));
         for (n, bearing) in topic.bears_on.iter().enumerate() {
-            self.bearing(bearing, &format!("{at}.bears_on[{n}]"));
+            self.bearing(bearing, format_args!("{at}.bears_on[{n}]"));
         }
     }
 
-    fn when(&mut self, when: &When, at: &str) {
+    fn when(&mut self, when: &When, at: fmt::Arguments<'_>) {
         match when {
             When::Always | When::NewToLayout | When::Pets | When::Trailer => {}
-            When::Equipment { key } => self.known_equipment(key, &format!("{at}.key")),
-            When::Trip { key } => self.key(key, &format!("{at}.key")),
+            When::Equipment { key } => self.known_equipment(key, format_args!("{at}.key")),
+            When::Trip { key } => self.key(key, format_args!("{at}.key")),
             When::Months { months } => {
-                self.not_empty(months.is_empty(), &format!("{at}.months"));
+                self.not_empty(months.is_empty(), format_args!("{at}.months"));
                 for (n, month) in months.iter().enumerate() {
                     if !(1..=12).contains(month) {
                         self.report(
                             TemplateProblemKind::MonthOutOfRange,
-                            &format!("{at}.months[{n}]"),
+                            format_args!("{at}.months[{n}]"),
                             &month.to_string(),
                             "Months are numbered 1 (January) to 12 (December); change or remove this one.".to_owned(),
                         );
@@ -247,60 +247,60 @@ impl<'a> Check<'a> {
                 }
             }
             When::All { of } | When::Any { of } => {
-                self.not_empty(of.is_empty(), &format!("{at}.of"));
+                self.not_empty(of.is_empty(), format_args!("{at}.of"));
                 for (n, part) in of.iter().enumerate() {
-                    self.when(part, &format!("{at}.of[{n}]"));
+                    self.when(part, format_args!("{at}.of[{n}]"));
                 }
             }
         }
     }
 
-    fn bearing(&mut self, bearing: &Bearing, at: &str) {
+    fn bearing(&mut self, bearing: &Bearing, at: fmt::Arguments<'_>) {
         match bearing {
             Bearing::Rule { .. } => {}
             Bearing::Checkpoint { checkpoint } => {
                 if !self.checkpoints.contains(checkpoint.as_str()) {
                     let advice = format!("No stop has a checkpoint `{checkpoint}`; add it or name another.");
-                    let at = format!("{at}.checkpoint");
-                    self.report(TemplateProblemKind::UnknownCheckpoint, &at, checkpoint, advice);
+                    let at = format_args!("{at}.checkpoint");
+                    self.report(TemplateProblemKind::UnknownCheckpoint, at, checkpoint, advice);
                 }
             }
             Bearing::Panel { panel, kinds } => {
-                self.known_panel(panel, &format!("{at}.panel"));
+                self.known_panel(panel, format_args!("{at}.panel"));
                 for (n, kind) in kinds.iter().enumerate() {
-                    self.key(kind, &format!("{at}.kinds[{n}]"));
+                    self.key(kind, format_args!("{at}.kinds[{n}]"));
                 }
             }
             Bearing::Item { item } => {
                 if !self.items.contains(item.as_str()) {
                     let advice = format!("No stop counts an item `{item}`; add it or name another.");
-                    self.report(TemplateProblemKind::UnknownItem, &format!("{at}.item"), item, advice);
+                    self.report(TemplateProblemKind::UnknownItem, format_args!("{at}.item"), item, advice);
                 }
             }
         }
     }
 
-    fn needs(&mut self, needs: &[Key], at: &str) {
+    fn needs(&mut self, needs: &[Key], at: fmt::Arguments<'_>) {
         for (n, key) in needs.iter().enumerate() {
-            self.known_equipment(key, &format!("{at}.needs[{n}]"));
+            self.known_equipment(key, format_args!("{at}.needs[{n}]"));
         }
     }
 
-    fn known_equipment(&mut self, key: &str, at: &str) {
+    fn known_equipment(&mut self, key: &str, at: fmt::Arguments<'_>) {
         if !self.equipment.contains(key) {
             let advice = format!("The template's equipment has no `{key}`; add it there or name another.");
             self.report(TemplateProblemKind::UnknownEquipment, at, key, advice);
         }
     }
 
-    fn known_panel(&mut self, key: &str, at: &str) {
+    fn known_panel(&mut self, key: &str, at: fmt::Arguments<'_>) {
         if !self.panels.contains(key) {
             let advice = format!("The template's panels have no `{key}`; add it there or name another.");
             self.report(TemplateProblemKind::UnknownPanel, at, key, advice);
         }
     }
 
-    fn not_empty(&mut self, empty: bool, at: &str) {
+    fn not_empty(&mut self, empty: bool, at: fmt::Arguments<'_>) {
         if empty {
             let advice = "List at least one, or make the topic due `always`.".to_owned();
             self.report(TemplateProblemKind::EmptyCondition, at, "", advice);
@@ -308,25 +308,25 @@ impl<'a> Check<'a> {
     }
 
     /// A well-formed key that nothing before it in `seen` has.
-    fn unique(&mut self, seen: &mut Seen<'a>, key: &'a str, owner: &str) {
-        let at = format!("{owner}.key");
-        self.key(key, &at);
+    fn unique(&mut self, seen: &mut Seen<'a>, key: &'a str, owner: fmt::Arguments<'_>) {
+        let at = format_args!("{owner}.key");
+        self.key(key, at);
         if let Some(first) = seen.get(key) {
             let advice = format!("`{key}` is already the key at {first}; give one of them another key.");
-            self.report(TemplateProblemKind::DuplicateKey, &at, key, advice);
+            self.report(TemplateProblemKind::DuplicateKey, at, key, advice);
         } else {
-            seen.insert(key, at);
+            seen.insert(key, at.to_string());
         }
     }
 
-    fn key(&mut self, key: &str, at: &str) {
+    fn key(&mut self, key: &str, at: fmt::Arguments<'_>) {
         if key.is_empty() || !key.bytes().all(|b| matches!(b, b'a'..=b'z' | b'0'..=b'9' | b'_')) {
             let advice = format!("`{key}` cannot be a key; use lower-case letters a to z, digits and underscores.");
             self.report(TemplateProblemKind::MalformedKey, at, key, advice);
         }
     }
 
-    fn text(&mut self, text: &Text, at: &str) {
+    fn text(&mut self, text: &Text, at: fmt::Arguments<'_>) {
         for (lang, tag, name) in Lang::ALL.map(named) {
             if !text.has(lang) {
                 let advice = format!("Add these words in {name}, under \"{tag}\".");
@@ -335,8 +335,8 @@ impl<'a> Check<'a> {
         }
     }
 
-    fn report(&mut self, kind: TemplateProblemKind, at: &str, what: &str, advice: String) {
-        self.found.push(TemplateProblem { kind, at: at.to_owned(), what: what.to_owned(), advice });
+    fn report(&mut self, kind: TemplateProblemKind, at: fmt::Arguments<'_>, what: &str, advice: String) {
+        self.found.push(TemplateProblem { kind, at: at.to_string(), what: what.to_owned(), advice });
     }
 }
 

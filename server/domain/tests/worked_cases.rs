@@ -1,6 +1,6 @@
 //! Every worked case in fixtures/cases: expected figures were written by hand from RULES.md, with prose beside them.
 
-#![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test fails by panicking")]
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use handsel_domain::case_check;
 use handsel_domain::charges::Comparison;

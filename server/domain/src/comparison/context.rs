@@ -8,7 +8,7 @@ use crate::exact::{Exact, ExactError};
 use crate::inspection::{Entry, PhotoSubject};
 use crate::money::{Currency, Money, MoneyError};
 use crate::tariff::{RuleKind, Tax};
-use crate::template::{BriefingTopic, Checkpoint, Key, Template};
+use crate::template::{BriefingTopic, Checkpoint, InventoryItem, Key};
 use crate::text::Lang;
 use crate::words::{Words, words};
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,8 +21,9 @@ pub(super) struct Context<'a> {
     pub lang: Lang,
     pub w: &'static dyn Words,
     pub currency: Currency,
-    /// The template as it applies to this vehicle.
-    pub template: Template,
+    /// The questions this vehicle's equipment leaves, in walking order.
+    checkpoints: Vec<&'a Checkpoint>,
+    items: Vec<&'a InventoryItem>,
     pub missed: Vec<(&'a BriefingTopic, Missed)>,
     pub findings: Vec<Finding>,
     pub lines: Vec<Draft>,
@@ -78,6 +79,8 @@ pub(super) struct Proposal {
 impl<'a> Context<'a> {
     pub(super) fn new(case: &'a Case, lang: Lang) -> Self {
         let equipment: BTreeSet<Key> = case.vehicle.equipment.iter().cloned().collect();
+        let fitted = |needs: &[Key]| needs.iter().all(|n| equipment.contains(n));
+        let stops = &case.template.stops;
         let signed_at = case.departure.signed_at;
         let records: BTreeMap<&str, _> = case.departure.briefings.iter().map(|b| (b.topic.as_str(), b)).collect();
         let missed = case
@@ -92,7 +95,8 @@ impl<'a> Context<'a> {
             lang,
             w: words(lang),
             currency: case.tariff.currency,
-            template: case.template.for_equipment(&equipment),
+            checkpoints: stops.iter().flat_map(|s| &s.checkpoints).filter(|p| fitted(&p.needs)).collect(),
+            items: stops.iter().flat_map(|s| &s.inventory).filter(|i| fitted(&i.needs)).collect(),
             missed,
             findings: Vec::new(),
             lines: Vec::new(),
@@ -107,8 +111,13 @@ impl<'a> Context<'a> {
     }
 
     /// Checkpoints in walking order.
-    pub(super) fn checkpoints(&self) -> Vec<Checkpoint> {
-        self.template.stops.iter().flat_map(|s| s.checkpoints.iter().cloned()).collect()
+    pub(super) fn checkpoints(&self) -> Vec<&'a Checkpoint> {
+        self.checkpoints.clone()
+    }
+
+    /// Pieces of kit in walking order.
+    pub(super) fn items(&self) -> Vec<&'a InventoryItem> {
+        self.items.clone()
     }
 
     pub(super) fn finding(

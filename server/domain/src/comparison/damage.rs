@@ -84,7 +84,7 @@ struct Place {
 }
 
 fn place(c: &Context<'_>, mark: &Mark) -> Place {
-    let panel = c.template.panel(&mark.panel);
+    let panel = c.case.template.panel(&mark.panel);
     let group = panel.map(|p| p.group.clone()).unwrap_or_default();
     let excluded = &c.case.hire.outside_excess;
     Place {

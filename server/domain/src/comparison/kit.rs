@@ -30,15 +30,13 @@ fn pieces(entry: &Entry) -> Option<u32> {
 
 pub(super) fn inventory(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let mut counted = Vec::new();
-    for stop in &c.template.stops {
-        for checkpoint in stop.checkpoints.iter().filter(|p| matches!(p.ask, Ask::Keys)) {
-            let title = checkpoint.title.get(c.lang).to_owned();
-            counted.push(Counted { checkpoint: checkpoint.key.clone(), item: KEYS.into(), title });
-        }
-        for item in &stop.inventory {
-            let title = item.title.get(c.lang).to_owned();
-            counted.push(Counted { checkpoint: item.key.clone(), item: item.key.clone(), title });
-        }
+    for checkpoint in c.checkpoints().into_iter().filter(|p| matches!(p.ask, Ask::Keys)) {
+        let title = checkpoint.title.get(c.lang).to_owned();
+        counted.push(Counted { checkpoint: checkpoint.key.clone(), item: KEYS.into(), title });
+    }
+    for item in c.items() {
+        let title = item.title.get(c.lang).to_owned();
+        counted.push(Counted { checkpoint: item.key.clone(), item: item.key.clone(), title });
     }
     counted.iter().try_for_each(|thing| compare_one(c, thing))
 }

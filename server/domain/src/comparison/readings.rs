@@ -17,7 +17,7 @@ use crate::time;
 fn asked<'a>(
     c: &Context<'a>,
     wanted: impl Fn(&Ask) -> bool,
-) -> Option<(Checkpoint, Option<&'a Entry>, Option<&'a Entry>)> {
+) -> Option<(&'a Checkpoint, Option<&'a Entry>, Option<&'a Entry>)> {
     let checkpoint = c.checkpoints().into_iter().find(|p| wanted(&p.ask))?;
     let (out, back) = c.pair(&checkpoint.key);
     Some((checkpoint, out, back))
@@ -96,7 +96,7 @@ pub(super) fn distance(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let rule = c.case.tariff.distance.clone();
     let key = "distance";
     let (Some(out_entry), Some(back_entry)) = (out, back) else {
-        return one_sided(c, key, &checkpoint, (out, back), rule.map(|r| (RuleKind::Distance, r.tax)));
+        return one_sided(c, key, checkpoint, (out, back), rule.map(|r| (RuleKind::Distance, r.tax)));
     };
     let (Answer::Odometer { value: from, unit: from_unit }, Answer::Odometer { value: to, unit: to_unit }) =
         (&out_entry.answer, &back_entry.answer)
@@ -130,7 +130,7 @@ pub(super) fn distance(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     c.finding(key, &title, Outcome::Exceeded, before, after, words.clone());
     let part = c.part(key, c.w.part_distance(), sum.excess, rule.unit.symbol(), rule.rate)?;
     let line_title = c.w.title_distance();
-    c.propose(reading_line(key, RuleKind::Distance, &line_title, rule.tax, &[&checkpoint], vec![part], words))
+    c.propose(reading_line(key, RuleKind::Distance, &line_title, rule.tax, &[checkpoint], vec![part], words))
 }
 
 pub(super) fn lateness(c: &mut Context<'_>) -> Result<(), CaseProblem> {
@@ -187,7 +187,7 @@ pub(super) fn fuel(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let Some((checkpoint, out, back)) = asked(c, |a| matches!(a, Ask::Fuel)) else { return Ok(()) };
     let rule = c.case.tariff.fuel.clone();
     let (Some(out_entry), Some(back_entry)) = (out, back) else {
-        return one_sided(c, key, &checkpoint, (out, back), rule.map(|r| (RuleKind::Fuel, r.tax)));
+        return one_sided(c, key, checkpoint, (out, back), rule.map(|r| (RuleKind::Fuel, r.tax)));
     };
     let (Answer::Fuel { level: from }, Answer::Fuel { level: to }) = (&out_entry.answer, &back_entry.answer) else {
         return Ok(());
@@ -217,7 +217,7 @@ pub(super) fn fuel(c: &mut Context<'_>) -> Result<(), CaseProblem> {
         parts.push(c.part(key, c.w.part_refuelling(), Exact::ONE, "", rule.refuelling_fee)?);
     }
     let line_title = c.w.title_fuel();
-    c.propose(reading_line(key, RuleKind::Fuel, &line_title, rule.tax, &[&checkpoint], parts, words))
+    c.propose(reading_line(key, RuleKind::Fuel, &line_title, rule.tax, &[checkpoint], parts, words))
 }
 
 /// Gas weights of every cylinder weighed on both legs.
@@ -251,11 +251,10 @@ pub(super) fn lpg(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let key = "lpg";
     let rule = c.case.tariff.lpg.clone();
     let charge = rule.as_ref().map(|r| (RuleKind::Lpg, r.tax));
-    let cylinders: Vec<Checkpoint> =
-        c.checkpoints().into_iter().filter(|p| matches!(p.ask, Ask::Cylinder { .. })).collect();
+    let cylinders = c.checkpoints().into_iter().filter(|p| matches!(p.ask, Ask::Cylinder { .. }));
     let mut weighings = Weighings { out: Vec::new(), back: Vec::new() };
     let mut weighed = Vec::new();
-    for checkpoint in &cylinders {
+    for checkpoint in cylinders {
         let (out, back) = c.pair(&checkpoint.key);
         match (out.map(|e| &e.answer), back.map(|e| &e.answer)) {
             (Some(Answer::Cylinder(o)), Some(Answer::Cylinder(b))) => {
@@ -349,7 +348,7 @@ pub(super) fn battery(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let Some(chemistry) = c.case.vehicle.leisure_battery else { return Ok(()) };
     let Some((checkpoint, out, back)) = asked(c, |a| matches!(a, Ask::LeisureBattery)) else { return Ok(()) };
     let Some(Entry { answer: Answer::LeisureBattery(reading), .. }) = back else {
-        return one_sided(c, key, &checkpoint, (out, back), None);
+        return one_sided(c, key, checkpoint, (out, back), None);
     };
     let charge = battery_rule::charge(chemistry, reading).map_err(|e| exact(key, e))?;
     let title = checkpoint.title.get(c.lang).to_owned();
@@ -369,7 +368,7 @@ pub(super) fn cassette(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let Some((checkpoint, out, back)) = asked(c, |a| matches!(a, Ask::Cassette)) else { return Ok(()) };
     let rule = c.case.tariff.cassette.clone();
     let (Some(out_entry), Some(back_entry)) = (out, back) else {
-        return one_sided(c, key, &checkpoint, (out, back), rule.map(|r| (RuleKind::Cassette, r.tax)));
+        return one_sided(c, key, checkpoint, (out, back), rule.map(|r| (RuleKind::Cassette, r.tax)));
     };
     let (Answer::Cassette { state: from, .. }, Answer::Cassette { state: to, .. }) =
         (&out_entry.answer, &back_entry.answer)
@@ -389,7 +388,7 @@ pub(super) fn cassette(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let Some(rule) = rule else { return Ok(()) };
     let part = c.part(key, c.w.part_cassette(), Exact::ONE, "", rule.fee)?;
     let line_title = c.w.title_cassette();
-    c.propose(reading_line(key, RuleKind::Cassette, &line_title, rule.tax, &[&checkpoint], vec![part], words))
+    c.propose(reading_line(key, RuleKind::Cassette, &line_title, rule.tax, &[checkpoint], vec![part], words))
 }
 
 pub(super) fn waters(c: &mut Context<'_>) -> Result<(), CaseProblem> {
@@ -402,7 +401,7 @@ pub(super) fn waters(c: &mut Context<'_>) -> Result<(), CaseProblem> {
                 let (before, after) = (show(c, out), show(c, back));
                 c.finding("fresh_water", &title, outcome, before, after, words);
             }
-            sides => one_sided(c, "fresh_water", &checkpoint, sides, None)?,
+            sides => one_sided(c, "fresh_water", checkpoint, sides, None)?,
         }
     }
     let key = "waste_water";
@@ -411,7 +410,7 @@ pub(super) fn waters(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     };
     let rule = c.case.tariff.waste_water.clone();
     let (Some(out_entry), Some(back_entry)) = (out, back) else {
-        return one_sided(c, key, &checkpoint, (out, back), rule.map(|r| (RuleKind::WasteWater, r.tax)));
+        return one_sided(c, key, checkpoint, (out, back), rule.map(|r| (RuleKind::WasteWater, r.tax)));
     };
     let (Answer::Water { drained: out_drained, .. }, Answer::Water { drained: back_drained, .. }) =
         (&out_entry.answer, &back_entry.answer)
@@ -431,7 +430,7 @@ pub(super) fn waters(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let Some(rule) = rule else { return Ok(()) };
     let part = c.part(key, c.w.part_waste(), Exact::ONE, "", rule.fee)?;
     let line_title = c.w.title_waste();
-    c.propose(reading_line(key, RuleKind::WasteWater, &line_title, rule.tax, &[&checkpoint], vec![part], words))
+    c.propose(reading_line(key, RuleKind::WasteWater, &line_title, rule.tax, &[checkpoint], vec![part], words))
 }
 
 pub(super) fn cleanliness(c: &mut Context<'_>) -> Result<(), CaseProblem> {
@@ -444,7 +443,7 @@ pub(super) fn cleanliness(c: &mut Context<'_>) -> Result<(), CaseProblem> {
         };
         let Some(rule) = c.case.tariff.cleanliness.iter().find(|r| r.area == area).cloned() else { continue };
         let (Some(out_entry), Some(back_entry)) = (out, back) else {
-            one_sided(c, key, &checkpoint, (out, back), Some((RuleKind::Cleanliness, rule.tax)))?;
+            one_sided(c, key, checkpoint, (out, back), Some((RuleKind::Cleanliness, rule.tax)))?;
             continue;
         };
         let (Answer::Cleanliness { grade: from }, Answer::Cleanliness { grade: to }) =
@@ -470,7 +469,7 @@ pub(super) fn cleanliness(c: &mut Context<'_>) -> Result<(), CaseProblem> {
         let words = vec![c.w.cleanliness(&before, &after, steps)];
         c.finding(key, &title, Outcome::Worse, before, after, words.clone());
         let part = c.part(key, c.w.part_cleaning(), Exact::whole(steps), &c.w.unit_steps(), rule.fee_per_step)?;
-        c.propose(reading_line(key, RuleKind::Cleanliness, &title, rule.tax, &[&checkpoint], vec![part], words))?;
+        c.propose(reading_line(key, RuleKind::Cleanliness, &title, rule.tax, &[checkpoint], vec![part], words))?;
     }
     Ok(())
 }
