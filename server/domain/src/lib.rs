@@ -6,6 +6,7 @@ pub mod briefing;
 pub mod builtin;
 pub mod case;
 pub mod case_check;
+pub mod case_schema;
 pub mod charges;
 pub mod comparison;
 pub mod damage;
