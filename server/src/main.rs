@@ -1,1 +1,86 @@
-fn main() {}
+//! The command line.
+
+use clap::{Parser, Subcommand};
+use handsel::cli::compare::{self, Format};
+use handsel::config::Config;
+use handsel::effects::Effects;
+use handsel::startup::Application;
+use handsel::{demo, telemetry};
+use handsel_domain::text::Lang;
+use std::error::Error;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Handover and return of a motorhome hire fleet.
+#[derive(Debug, Parser)]
+#[command(name = "handsel", version)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// A server with an invented fleet, to try it out.
+    Demo {
+        #[arg(long, default_value_t = 8080)]
+        port: u16,
+        /// Folder everything is kept in.
+        #[arg(long, default_value = "handsel-demo")]
+        data: PathBuf,
+    },
+    /// The server, configured by HANDSEL_… variables.
+    Serve,
+    /// Compares a departure with a return from one case document.
+    Compare {
+        case: PathBuf,
+        #[arg(long, value_enum, default_value = "text")]
+        format: Format,
+    },
+}
+
+#[actix_web::main]
+async fn main() -> ExitCode {
+    let variable = |name: &str| std::env::var(name).ok();
+    match Cli::parse().command {
+        Command::Compare { case, format } => match compare::run(&case, format, Lang::En) {
+            Ok(words) => {
+                println!("{words}");
+                ExitCode::SUCCESS
+            }
+            Err(error) => {
+                eprintln!("{error}");
+                ExitCode::from(2)
+            }
+        },
+        Command::Serve => {
+            telemetry::start(variable("HANDSEL_LOG").as_deref(), variable("HANDSEL_LOG_JSON").is_some());
+            ended(serve(Config::read(variable)).await)
+        }
+        Command::Demo { port, data } => {
+            telemetry::start(Some("warn"), false);
+            let web = variable("HANDSEL_WEB").map(PathBuf::from);
+            ended(run(demo::build(&data, port, web, Effects::system()).await).await)
+        }
+    }
+}
+
+async fn serve(config: Result<Config, handsel::config::ConfigError>) -> Result<(), Box<dyn Error>> {
+    run(Application::build(config?, Effects::system()).await).await
+}
+
+async fn run(built: Result<Application, handsel::startup::StartError>) -> Result<(), Box<dyn Error>> {
+    let application = built?;
+    eprintln!("Handsel answers on port {}.", application.port());
+    Ok(application.run().await?)
+}
+
+fn ended(outcome: Result<(), Box<dyn Error>>) -> ExitCode {
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("handsel: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -1,0 +1,110 @@
+use super::check::Checks;
+use super::comparison::owed;
+use super::hire_rules::wrong_state;
+use super::hires::{locked, reached};
+use super::input::NewMovement;
+use super::once::{self, Idempotency, Replayed, id_taken};
+use super::view::Ledger as LedgerView;
+use super::{App, Caller, Code, Refusal};
+use crate::store::record::{Hire, LedgerMovement, StoredMovement};
+use crate::store::{Tx, movement, staff};
+use handsel_domain::deposit::{Ledger, Movement, MovementKind, MovementRefused};
+use handsel_domain::hire::HireStatus;
+use handsel_domain::ids::HireId;
+use handsel_domain::money::Money;
+use handsel_domain::policy::Action;
+
+/// The deposit's ledger with its balances.
+pub async fn read(app: &App, caller: &Caller, id: HireId) -> Result<LedgerView, Refusal> {
+    caller.must(Action::ReadLedger)?;
+    let tx = app.store.read().await?;
+    let hire = reached(&tx, caller, id).await?;
+    let owed = owed(&tx, &hire).await?;
+    view(&tx, &hire, owed).await
+}
+
+/// Records a movement. The hire is locked meanwhile, so that two at once cannot both take what is there once.
+pub async fn post(
+    app: &App,
+    caller: &Caller,
+    id: HireId,
+    idempotency: Idempotency,
+    asked: NewMovement,
+) -> Result<Replayed, Refusal> {
+    caller.must(Action::PostMovements)?;
+    let now = app.effects.now();
+    let mut checks = Checks::default();
+    checks.may("/reference", asked.reference.as_deref().unwrap_or_default());
+    checks.note("/note", asked.note.as_deref());
+    let holds = matches!(asked.kind, MovementKind::HoldPlaced | MovementKind::HoldExtended);
+    let ends = asked.hold_ends_at.is_none() || holds;
+    checks.require(ends, "/hold_ends_at", "only a hold that is placed or extended has an end");
+    checks.done()?;
+    let tx = app.store.write().await?;
+    if let Some(before) = once::claim(&tx, caller, &idempotency, now).await? {
+        return Ok(before);
+    }
+    let hire = locked(&tx, caller, id).await?;
+    if holds && matches!(hire.status, HireStatus::Cancelled | HireStatus::Settled) {
+        return Err(wrong_state(hire.status, "booked, out or returned"));
+    }
+    let owed = owed(&tx, &hire).await?;
+    let wanted = Movement {
+        id: asked.id,
+        kind: asked.kind,
+        means: asked.means,
+        amount: asked.amount,
+        reference: asked.reference,
+        note: asked.note,
+        hold_ends_at: asked.hold_ends_at,
+        at: now,
+    };
+    match movement::known(&tx, wanted.id).await? {
+        // Sent before with another key: it is recorded, once.
+        Some((known, of)) if of == id && known.movement == (Movement { at: known.movement.at, ..wanted.clone() }) => {}
+        Some(_) => return Err(id_taken("movement")),
+        None => {
+            let recorded = movement::of_hire(&tx, id).await?;
+            replay(&hire, &recorded)?.post(&wanted, Some(owed)).map_err(refused)?;
+            movement::add(&tx, id, &wanted, caller.staff).await?;
+        }
+    }
+    let view = view(&tx, &hire, owed).await?;
+    once::commit(tx, caller, &idempotency, &view, None).await
+}
+
+pub(super) fn replay(hire: &Hire, recorded: &[StoredMovement]) -> Result<Ledger, Refusal> {
+    let movements = recorded.iter().map(|m| &m.movement);
+    Ledger::replay(hire.deposit.currency, movements)
+        .map_err(|(id, why)| Refusal::internal(format!("movement {id} of hire {} does not replay: {why}", hire.id)))
+}
+
+fn refused(why: MovementRefused) -> Refusal {
+    let refusal = |reason: &str| {
+        Refusal::new(Code::MovementRefused, format!("The movement was not recorded: {why}.")).and("reason", reason)
+    };
+    match why {
+        MovementRefused::NotPositive => refusal("not_positive"),
+        MovementRefused::BeyondHeld { held, .. } => refusal("beyond_held").and("held", held),
+        MovementRefused::BeyondOwed { owed, .. } => refusal("beyond_owed").and("outstanding", owed),
+        MovementRefused::BeyondReceived { received, .. } => refusal("beyond_received").and("received", received),
+        MovementRefused::WrongMeans { .. } => refusal("wrong_means"),
+        MovementRefused::Money(_) => refusal("money"),
+    }
+}
+
+async fn view(tx: &Tx, hire: &Hire, owed: Money) -> Result<LedgerView, Refusal> {
+    let recorded = movement::of_hire(tx, hire.id).await?;
+    let ledger = replay(hire, &recorded)?;
+    let names = staff::names(tx, recorded.iter().map(|m| m.by)).await?;
+    let named = recorded
+        .into_iter()
+        .map(|m| LedgerMovement { by_name: names.get(&m.by).cloned().unwrap_or_default(), movement: m.movement });
+    Ok(LedgerView {
+        movements: named.collect(),
+        balances: ledger.balances(),
+        owed,
+        outstanding: ledger.outstanding(owed).map_err(Refusal::internal)?,
+        agreed_deposit: hire.deposit,
+    })
+}

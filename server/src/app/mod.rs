@@ -1,0 +1,104 @@
+//! What can be done, one function for each deed: look up what the caller reaches, ask the policy, reckon with the
+//! domain, keep the outcome, commit. Knows neither HTTP nor SQL.
+
+pub mod auth;
+pub mod briefings;
+mod caller;
+mod case;
+mod check;
+pub mod comparison;
+pub mod decisions;
+pub mod depots;
+pub mod drivers;
+pub mod entries;
+mod hire_rules;
+pub mod hires;
+mod images;
+pub mod input;
+pub mod inspections;
+pub mod ledger;
+pub mod marks;
+mod once;
+mod open_walk;
+pub mod photos;
+mod refusal;
+pub mod register;
+pub mod settlement;
+pub mod sightings;
+pub mod signing;
+pub mod staff;
+mod strokes;
+pub mod tariffs;
+pub mod templates;
+pub mod vehicles;
+pub mod view;
+mod walkround;
+
+pub use crate::store::{Page, PageAsk, Scope, record};
+pub use caller::Caller;
+pub use handsel_documents::statement::Operator;
+pub use once::{Idempotency, Made, Replayed};
+pub use refusal::{Code, Fault, Refusal};
+
+use crate::blobs::Blobs;
+use crate::effects::Effects;
+use crate::store::Store;
+use images::Images;
+use std::fmt;
+use std::sync::Arc;
+
+/// Everything a deed needs.
+#[derive(Clone)]
+pub struct App {
+    store: Store,
+    blobs: Arc<dyn Blobs>,
+    effects: Effects,
+    tokens: auth::Tokens,
+    images: Images,
+    operator: Operator,
+}
+
+impl fmt::Debug for App {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("App").field("operator", &self.operator.name).finish_non_exhaustive()
+    }
+}
+
+impl App {
+    #[must_use]
+    pub fn new(store: Store, blobs: Arc<dyn Blobs>, effects: Effects, secret: &[u8], operator: Operator) -> Self {
+        Self { store, blobs, effects, tokens: auth::Tokens::new(secret), images: Images::new(), operator }
+    }
+
+    /// Whether the database and the stored photographs can be reached; each else says why.
+    pub async fn ready(&self) -> (Result<(), String>, Result<(), String>) {
+        let database = self.store.ping().await.map_err(|e| e.to_string());
+        let blobs = self.blobs.ready().await.map_err(|e| e.to_string());
+        (database, blobs)
+    }
+
+    /// The time now, as every deed reads it.
+    #[must_use]
+    pub fn now(&self) -> handsel_domain::time::Instant {
+        self.effects.now()
+    }
+}
+
+impl PageAsk {
+    /// # Errors
+    /// A limit beyond 1 to 200, or a cursor that is none.
+    pub fn new(limit: Option<u32>, after: Option<&str>) -> Result<Self, Refusal> {
+        let limit = limit.unwrap_or(50);
+        if !(1..=200).contains(&limit) {
+            return Err(Refusal::new(Code::QueryInvalid, format!("limit={limit} is beyond 1 to 200."))
+                .with(vec![Fault::new("limit", "use a number from 1 to 200")]));
+        }
+        let after = after.map(|text| {
+            crate::store::Cursor::decode(text).ok_or_else(|| {
+                Refusal::new(Code::QueryInvalid, "after is not a cursor: take it from the Link header of a page.")
+                    .with(vec![Fault::new("after", "follow the Link header with rel=\"next\"")])
+            })
+        });
+        Ok(Self { limit: u64::from(limit), after: after.transpose()? })
+    }
+}

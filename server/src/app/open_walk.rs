@@ -1,0 +1,88 @@
+//! A walk-round with what it is measured by.
+
+use super::hire_rules::wrong_state;
+use super::{Caller, Code, Refusal, walkround};
+use crate::store::record::{Hire, InspectionHead};
+use crate::store::{StoreError, Tx, hire, inspection, mark, photo, template, walk};
+use handsel_domain::hire::HireStatus;
+use handsel_domain::ids::{InspectionId, PhotoId};
+use handsel_domain::inspection::Inspection;
+use handsel_domain::template::Template;
+
+#[derive(Clone, Debug)]
+pub(super) struct Walk {
+    pub(super) head: InspectionHead,
+    pub(super) hire: Hire,
+    /// Only what is asked of this vehicle.
+    pub(super) asked: Template,
+}
+
+impl Walk {
+    /// To look at.
+    pub(super) async fn read(tx: &Tx, caller: &Caller, id: InspectionId) -> Result<Self, Refusal> {
+        let head = inspection::find(tx, caller.scope, id).await?;
+        Self::of(tx, caller, head).await
+    }
+
+    /// To change: nobody else changes it until the transaction ends.
+    pub(super) async fn locked(tx: &Tx, caller: &Caller, id: InspectionId) -> Result<Self, Refusal> {
+        let head = inspection::lock(tx, caller.scope, id).await?;
+        Self::of(tx, caller, head).await
+    }
+
+    async fn of(tx: &Tx, caller: &Caller, head: Option<InspectionHead>) -> Result<Self, Refusal> {
+        let head = head.ok_or_else(|| Refusal::not_found("inspection"))?;
+        let hire = hire::find(tx, caller.scope, head.hire).await?.ok_or_else(|| Refusal::not_found("hire"))?;
+        let template = template::find(tx, head.template).await?;
+        let template =
+            template.ok_or_else(|| StoreError::Damaged(format!("inspection {} has no template", head.id)))?;
+        let asked = walkround::asked(&template, &head.fitted);
+        Ok(Self { head, hire, asked })
+    }
+
+    /// Refuses unless it can still be added to.
+    pub(super) fn must_be_open(&self) -> Result<(), Refusal> {
+        if self.head.signed_at.is_some() {
+            return Err(Refusal::new(
+                Code::InspectionClosed,
+                "The inspection is signed: nothing on it changes any more.",
+            ));
+        }
+        if self.hire.status == HireStatus::Cancelled {
+            return Err(wrong_state(self.hire.status, "not cancelled"));
+        }
+        Ok(())
+    }
+
+    /// Keeps a change of what is recorded.
+    pub(super) async fn touch(&mut self, tx: &Tx) -> Result<(), Refusal> {
+        Ok(inspection::update(tx, &mut self.head).await?)
+    }
+
+    pub(super) async fn photo_ids(&self, tx: &Tx) -> Result<Vec<PhotoId>, Refusal> {
+        Ok(photo::of_inspection(tx, self.head.id).await?.iter().map(|p| p.id).collect())
+    }
+
+    pub(super) async fn recorded(&self, tx: &Tx) -> Result<Inspection, Refusal> {
+        recorded(tx, &self.head).await
+    }
+}
+
+/// Everything recorded on an inspection, as the rules read it.
+pub(super) async fn recorded(tx: &Tx, head: &InspectionHead) -> Result<Inspection, Refusal> {
+    Ok(Inspection {
+        id: head.id,
+        leg: head.leg,
+        started_at: head.started_at,
+        handed_over_at: head.handed_over_at,
+        clocks: head.clocks,
+        entries: walk::entries(tx, head.id).await?,
+        photos: photo::of_inspection(tx, head.id).await?.iter().map(|p| p.evidence()).collect(),
+        marks: mark::of_inspection(tx, head.id).await?,
+        sightings: walk::sightings(tx, head.id).await?,
+        briefings: walk::briefings(tx, head.id).await?,
+        signatures: walk::signatures(tx, head.id).await?,
+        hirer_absent: head.absence.clone(),
+        signed_at: head.signed_at,
+    })
+}

@@ -1,0 +1,84 @@
+//! A folder on this machine.
+
+use super::{BlobError, BlobName, Blobs};
+use futures_util::FutureExt;
+use futures_util::future::BoxFuture;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+use tokio::io::AsyncWriteExt;
+
+/// Keeps bytes in a folder, two letters of the name to a folder of their own. Written aside and renamed: after a
+/// crash a name is there whole or not at all.
+#[derive(Debug)]
+pub struct Folder {
+    root: PathBuf,
+    process: u32,
+    written: AtomicU64,
+}
+
+impl Folder {
+    /// # Errors
+    /// The folder cannot be made.
+    pub fn open(root: &Path) -> Result<Self, BlobError> {
+        std::fs::create_dir_all(root.join("aside")).map_err(|e| at(root, &e))?;
+        Ok(Self { root: root.to_owned(), process: std::process::id(), written: AtomicU64::new(0) })
+    }
+
+    fn path(&self, name: &BlobName) -> PathBuf {
+        let name = name.as_str();
+        self.root.join(name.get(..2).unwrap_or("00")).join(name)
+    }
+
+    fn aside(&self) -> PathBuf {
+        let number = self.written.fetch_add(1, Ordering::Relaxed);
+        self.root.join("aside").join(format!("{}-{number}", self.process))
+    }
+
+    async fn write(&self, name: &BlobName, bytes: &[u8]) -> Result<(), BlobError> {
+        let path = self.path(name);
+        if tokio::fs::try_exists(&path).await.map_err(|e| at(&path, &e))? {
+            return Ok(());
+        }
+        let aside = self.aside();
+        let mut file = tokio::fs::File::create(&aside).await.map_err(|e| at(&aside, &e))?;
+        file.write_all(bytes).await.map_err(|e| at(&aside, &e))?;
+        file.sync_all().await.map_err(|e| at(&aside, &e))?;
+        drop(file);
+        if let Some(parent) = path.parent() {
+            tokio::fs::create_dir_all(parent).await.map_err(|e| at(parent, &e))?;
+        }
+        tokio::fs::rename(&aside, &path).await.map_err(|e| at(&path, &e))
+    }
+}
+
+fn at(path: &Path, error: &io::Error) -> BlobError {
+    BlobError(format!("{}: {error}", path.display()))
+}
+
+impl Blobs for Folder {
+    fn put(&self, name: BlobName, bytes: Vec<u8>) -> BoxFuture<'_, Result<(), BlobError>> {
+        async move { self.write(&name, &bytes).await }.boxed()
+    }
+
+    fn get(&self, name: BlobName) -> BoxFuture<'_, Result<Option<Vec<u8>>, BlobError>> {
+        async move {
+            let path = self.path(&name);
+            match tokio::fs::read(&path).await {
+                Ok(bytes) => Ok(Some(bytes)),
+                Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(None),
+                Err(e) => Err(at(&path, &e)),
+            }
+        }
+        .boxed()
+    }
+
+    fn ready(&self) -> BoxFuture<'_, Result<(), BlobError>> {
+        async move {
+            let probe = self.aside();
+            tokio::fs::write(&probe, b"").await.map_err(|e| at(&probe, &e))?;
+            tokio::fs::remove_file(&probe).await.map_err(|e| at(&probe, &e))
+        }
+        .boxed()
+    }
+}

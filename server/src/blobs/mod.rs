@@ -1,0 +1,54 @@
+//! Photographs by the hash of their content. A name says what is in it: the same bytes are kept once, and what is
+//! there never changes.
+
+mod folder;
+
+pub use folder::Folder;
+
+use futures_util::future::BoxFuture;
+use std::fmt;
+
+/// Where bytes are kept.
+pub trait Blobs: Send + Sync {
+    /// Keeps bytes under a name; bytes already there under it stay.
+    fn put(&self, name: BlobName, bytes: Vec<u8>) -> BoxFuture<'_, Result<(), BlobError>>;
+    /// The bytes of a name, if there are any.
+    fn get(&self, name: BlobName) -> BoxFuture<'_, Result<Option<Vec<u8>>, BlobError>>;
+    /// Whether bytes could be kept now.
+    fn ready(&self) -> BoxFuture<'_, Result<(), BlobError>>;
+}
+
+/// A failure to reach what is kept.
+#[derive(Debug)]
+pub struct BlobError(pub String);
+
+impl fmt::Display for BlobError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "blobs: {}", self.0)
+    }
+}
+
+impl std::error::Error for BlobError {}
+
+/// A name safe to be part of a path: the hash of an original, or of an original with a size.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BlobName(String);
+
+impl BlobName {
+    /// An original.
+    #[must_use]
+    pub fn original(sha256: &str) -> Option<Self> {
+        let hash = sha256.len() == 64 && sha256.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
+        hash.then(|| Self(sha256.to_owned()))
+    }
+
+    /// A copy of an original, no longer than an edge.
+    #[must_use]
+    pub fn copy(sha256: &str, max_edge: u32) -> Option<Self> {
+        Self::original(sha256).map(|name| Self(format!("{}.{max_edge}.jpg", name.0)))
+    }
+
+    fn as_str(&self) -> &str {
+        &self.0
+    }
+}

@@ -1,0 +1,3 @@
+//! Commands that need no server.
+
+pub mod compare;

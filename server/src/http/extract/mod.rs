@@ -1,0 +1,11 @@
+//! What handlers take from a request, each refused with words of its own.
+
+mod body;
+mod caller;
+mod headers;
+mod page;
+
+pub(crate) use body::{Json, Once, photo_bytes};
+pub(crate) use caller::{Caller, authorise};
+pub(crate) use headers::{IfMatch, Language};
+pub(crate) use page::{PageQuery, page_ask};

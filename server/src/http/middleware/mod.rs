@@ -1,0 +1,9 @@
+//! What happens around every request.
+
+mod complete;
+mod headers;
+mod metrics;
+
+pub(super) use complete::complete;
+pub(super) use headers::headers;
+pub(super) use metrics::{Metrics, measure};

@@ -1,0 +1,155 @@
+//! How a refusal is told over HTTP (RFC 9457): the one table of codes, statuses and titles.
+
+use crate::app::{Code, Fault, Refusal};
+use actix_web::http::StatusCode;
+use actix_web::http::header::ContentType;
+use actix_web::{HttpResponse, HttpResponseBuilder, ResponseError};
+use serde::Serialize;
+use serde_json::{Map, Value};
+use std::fmt;
+use utoipa::ToSchema;
+
+/// (status, code as written, title). A code never changes its meaning.
+#[must_use]
+pub const fn row(code: Code) -> (u16, &'static str, &'static str) {
+    match code {
+        Code::BodyInvalid => (400, "body_invalid", "The body cannot be read"),
+        Code::BodyTooLarge => (413, "body_too_large", "The body is too large"),
+        Code::UnsupportedMediaType => (415, "unsupported_media_type", "This kind of content is not taken here"),
+        Code::QueryInvalid => (400, "query_invalid", "The query cannot be read"),
+        Code::PathInvalid => (400, "path_invalid", "The path cannot be read"),
+        Code::HeaderInvalid => (400, "header_invalid", "A header cannot be read"),
+        Code::NotFound => (404, "not_found", "Not found"),
+        Code::MethodNotAllowed => (405, "method_not_allowed", "This cannot be done to that"),
+        Code::IfMatchRequired => (428, "if_match_required", "Say which version is being changed"),
+        Code::ChangedMeanwhile => (412, "changed_meanwhile", "Somebody changed it meanwhile"),
+        Code::IdempotencyKeyRequired => (400, "idempotency_key_required", "An Idempotency-Key is needed"),
+        Code::IdempotencyKeyReused => (422, "idempotency_key_reused", "The Idempotency-Key belongs to another request"),
+        Code::Unauthenticated => (401, "unauthenticated", "Sign in first"),
+        Code::TokenExpired => (401, "token_expired", "The session has run out"),
+        Code::Forbidden => (403, "forbidden", "Your role does not do this"),
+        Code::LoginFailed => (401, "login_failed", "The address or the password is wrong"),
+        Code::LoginThrottled => (429, "login_throttled", "Too many failed attempts"),
+        Code::RefreshInvalid => (401, "refresh_invalid", "The session cannot be renewed"),
+        Code::RefreshReused => (401, "refresh_reused", "The session was ended for safety"),
+        Code::IdTaken => (409, "id_taken", "The id belongs to something else"),
+        Code::EmailTaken => (409, "email_taken", "The address belongs to somebody else"),
+        Code::ReferenceTaken => (409, "reference_taken", "The reference belongs to another hire"),
+        Code::RegistrationTaken => (409, "registration_taken", "The registration belongs to another vehicle"),
+        Code::ValuesInvalid => (422, "values_invalid", "Some values cannot be right"),
+        Code::TemplateInvalid => (422, "template_invalid", "The template does not hold together"),
+        Code::TemplateFrozen => (409, "template_frozen", "An inspection uses this template version"),
+        Code::VersionOutOfTurn => (409, "version_out_of_turn", "Versions count up one by one"),
+        Code::TariffInvalid => (422, "tariff_invalid", "The tariff does not hold together"),
+        Code::HireState => (409, "hire_state", "The hire is not at that point"),
+        Code::VehicleOut => (409, "vehicle_out", "The vehicle is out on another hire"),
+        Code::InspectionStarted => (409, "inspection_started", "The walk-round has begun"),
+        Code::InspectionClosed => (409, "inspection_closed", "The inspection is signed"),
+        Code::AnswerInvalid => (422, "answer_invalid", "The answer cannot be right"),
+        Code::InspectionIncomplete => (422, "inspection_incomplete", "Something is still to do"),
+        Code::BriefingUnacknowledged => (422, "briefing_unacknowledged", "A critical topic is not acknowledged"),
+        Code::PhotoUnreadable => (422, "photo_unreadable", "The photograph cannot be read"),
+        Code::PhotoTooLarge => (413, "photo_too_large", "The photograph is too large"),
+        Code::PhotoInUse => (409, "photo_in_use", "Something refers to the photograph"),
+        Code::CaseInvalid => (422, "case_invalid", "What was recorded cannot be compared"),
+        Code::DecisionRefused => (422, "decision_refused", "The decision does not fit the line"),
+        Code::MovementRefused => (422, "movement_refused", "The movement does not fit the ledger"),
+        Code::LinesUndecided => (409, "lines_undecided", "Lines are still to be decided"),
+        Code::DepositUnsettled => (409, "deposit_unsettled", "The deposit is not settled"),
+        Code::NotReady => (503, "not_ready", "The server is not ready"),
+        Code::Internal => (500, "internal", "Something went wrong here"),
+    }
+}
+
+/// A problem as told (RFC 9457). Further members depend on the code.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Problem {
+    /// `/problems/<code>`.
+    #[serde(rename = "type")]
+    pub type_: String,
+    pub title: String,
+    pub status: u16,
+    /// What happened, and what to do about it.
+    pub detail: String,
+    /// Stable; programs decide by this.
+    pub code: String,
+    /// Path of the request.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    #[schema(required = false)]
+    pub instance: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub errors: Vec<Fault>,
+    #[serde(flatten)]
+    #[schema(ignore)]
+    pub more: Map<String, Value>,
+}
+
+/// A refusal on its way out of a handler.
+#[derive(Debug)]
+pub struct Refused(pub Refusal);
+
+impl From<Refusal> for Refused {
+    fn from(refusal: Refusal) -> Self {
+        Self(refusal)
+    }
+}
+
+impl fmt::Display for Refused {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl Refused {
+    #[must_use]
+    pub fn new(code: Code, detail: impl Into<String>) -> Self {
+        Self(Refusal::new(code, detail))
+    }
+
+    /// Something the server stands on cannot be reached; it may be back soon.
+    #[must_use]
+    pub fn not_ready(cause: String) -> Self {
+        Self(Refusal {
+            cause: Some(cause),
+            ..Refusal::new(Code::NotReady, "The database or the stored photographs cannot be reached. Try again soon.")
+        })
+    }
+
+    /// The answer, naming the request's path.
+    #[must_use]
+    pub fn respond(&self, instance: &str) -> HttpResponse {
+        let (status, code, title) = row(self.0.code);
+        let problem = Problem {
+            type_: format!("/problems/{code}"),
+            title: title.to_owned(),
+            status,
+            detail: self.0.detail.clone(),
+            code: code.to_owned(),
+            instance: instance.to_owned(),
+            errors: self.0.faults.clone(),
+            more: self.0.more.clone(),
+        };
+        let mut response = HttpResponseBuilder::new(self.status_code());
+        if status == 401 {
+            response.insert_header(("WWW-Authenticate", "Bearer"));
+        }
+        if let Some(Value::Number(seconds)) = self.0.more.get("retry_after_seconds") {
+            response.insert_header(("Retry-After", seconds.to_string()));
+        }
+        match serde_json::to_vec(&problem) {
+            Ok(body) => response.insert_header(("Content-Type", "application/problem+json")).body(body),
+            Err(error) => response.content_type(ContentType::plaintext()).body(format!("{code}: {error}")),
+        }
+    }
+}
+
+impl ResponseError for Refused {
+    fn status_code(&self) -> StatusCode {
+        StatusCode::from_u16(row(self.0.code).0).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
+    }
+
+    fn error_response(&self) -> HttpResponse {
+        self.respond("")
+    }
+}

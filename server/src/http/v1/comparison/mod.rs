@@ -1,0 +1,4 @@
+pub(crate) mod case;
+pub(crate) mod decide;
+pub(crate) mod decisions;
+pub(crate) mod read;

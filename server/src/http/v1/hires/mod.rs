@@ -1,0 +1,10 @@
+pub(crate) mod cancel;
+pub(crate) mod create;
+pub(crate) mod edit;
+pub(crate) mod extend;
+pub(crate) mod list;
+pub(crate) mod put_driver;
+pub(crate) mod query;
+pub(crate) mod read;
+pub(crate) mod remove_driver;
+pub(crate) mod replace_odometer;

@@ -1,0 +1,16 @@
+pub(crate) mod hand_over;
+pub(crate) mod note_absence;
+pub(crate) mod put_briefing;
+pub(crate) mod put_entry;
+pub(crate) mod put_mark;
+pub(crate) mod put_photo;
+pub(crate) mod put_sighting;
+pub(crate) mod put_signature;
+pub(crate) mod read;
+pub(crate) mod remove_entry;
+pub(crate) mod remove_mark;
+pub(crate) mod remove_photo;
+pub(crate) mod remove_sighting;
+pub(crate) mod sign;
+pub(crate) mod start;
+pub(crate) mod template;

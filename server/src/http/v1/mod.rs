@@ -1,0 +1,13 @@
+//! Version 1 of the API: one file for each noun and verb.
+
+pub(super) mod auth;
+pub(super) mod comparison;
+pub(super) mod deposit;
+pub(super) mod depots;
+pub(super) mod hires;
+pub(super) mod inspections;
+pub(super) mod photos;
+pub(super) mod staff;
+pub(super) mod tariffs;
+pub(super) mod templates;
+pub(super) mod vehicles;

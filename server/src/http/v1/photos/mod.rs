@@ -1,0 +1,2 @@
+pub(crate) mod original;
+pub(crate) mod read;

@@ -1,0 +1,3 @@
+pub(crate) mod create;
+pub(crate) mod list;
+pub(crate) mod read;

@@ -1,0 +1,12 @@
+//! Handsel's server: the HTTP API over one application, one store and one folder of photographs.
+
+pub mod app;
+pub mod blobs;
+pub mod cli;
+pub mod config;
+pub mod demo;
+pub mod effects;
+pub mod http;
+pub mod startup;
+pub mod store;
+pub mod telemetry;

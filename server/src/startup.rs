@@ -1,0 +1,113 @@
+//! Builds the whole application from its configuration. The program and the tests start it alike.
+
+use crate::app::input::NewStaff;
+use crate::app::{App, staff};
+use crate::blobs::Folder;
+use crate::config::{Config, FirstManager};
+use crate::effects::Effects;
+use crate::http::{Server, bind};
+use crate::store::Store;
+use handsel_domain::ids::StaffId;
+use handsel_domain::policy::Role;
+use std::fmt;
+use std::io;
+use std::net::{SocketAddr, TcpListener};
+use std::sync::Arc;
+
+/// A built application, listening but not yet answering.
+pub struct Application {
+    app: App,
+    server: Server,
+    address: SocketAddr,
+}
+
+impl fmt::Debug for Application {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Application").field("address", &self.address).finish_non_exhaustive()
+    }
+}
+
+/// Why an application did not start.
+#[derive(Debug)]
+pub struct StartError {
+    what: String,
+    why: String,
+}
+
+impl fmt::Display for StartError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.what, self.why)
+    }
+}
+
+impl std::error::Error for StartError {}
+
+impl StartError {
+    /// What failed, and why.
+    #[must_use]
+    pub fn of(what: impl Into<String>, why: &dyn fmt::Display) -> Self {
+        Self { what: what.into(), why: why.to_string() }
+    }
+}
+
+fn failed<E: fmt::Display>(what: impl Into<String>) -> impl FnOnce(E) -> StartError {
+    move |why| StartError::of(what, &why)
+}
+
+impl Application {
+    /// Opens database and photographs, brings the schema up to date and starts listening.
+    ///
+    /// # Errors
+    /// What could not be opened, and why.
+    pub async fn build(config: Config, effects: Effects) -> Result<Self, StartError> {
+        let store = Store::open(&config.database_url).await.map_err(failed("the database cannot be opened"))?;
+        let blobs = Folder::open(&config.blobs).map_err(failed("the folder for photographs cannot be used"))?;
+        let app = App::new(store, Arc::new(blobs), effects.clone(), config.jwt_secret.as_bytes(), config.operator);
+        if let Some(first) = config.first_manager {
+            begin(&app, &effects, first).await?;
+        }
+        let listener =
+            TcpListener::bind(config.listen).map_err(failed(format!("{} cannot be listened on", config.listen)))?;
+        let address = listener.local_addr().map_err(failed("the address listened on"))?;
+        let server = bind(app.clone(), listener, config.web, config.workers).map_err(failed("the server"))?;
+        Ok(Self { app, server, address })
+    }
+
+    /// The port it listens on: the one asked for, or a free one where that was 0.
+    #[must_use]
+    pub const fn port(&self) -> u16 {
+        self.address.port()
+    }
+
+    /// What the routes call, for filling a demonstration the same way.
+    #[must_use]
+    pub const fn app(&self) -> &App {
+        &self.app
+    }
+
+    /// Answers until it is told to stop.
+    ///
+    /// # Errors
+    /// The server broke down.
+    pub async fn run(self) -> io::Result<()> {
+        self.server.await
+    }
+}
+
+/// The first account, unless there is one.
+async fn begin(app: &App, effects: &Effects, first: FirstManager) -> Result<(), StartError> {
+    let asked = NewStaff {
+        id: StaffId(effects.ids.next()),
+        email: first.email,
+        name: "Manager".to_owned(),
+        role: Role::Manager,
+        depot: None,
+        password: first.password,
+    };
+    match staff::found(app, asked).await {
+        Ok(person) => tracing::info!(email = person.email, "made the first account"),
+        Err(refusal) if refusal.code == crate::app::Code::Forbidden => {}
+        Err(refusal) => return Err(failed("the first account cannot be made")(refusal)),
+    }
+    Ok(())
+}

@@ -1,0 +1,31 @@
+//! What is kept: the only place that talks to the database. Rows become typed values here and nowhere else.
+
+mod convert;
+pub mod decision;
+pub mod depot;
+pub mod driver;
+#[expect(unreachable_pub, reason = "the derive of entities takes nothing less public")]
+mod entity;
+mod error;
+pub mod hire;
+pub mod idempotency;
+pub mod inspection;
+pub mod mark;
+pub mod movement;
+mod page;
+pub mod photo;
+pub mod record;
+mod rows;
+mod scope;
+pub mod session;
+pub mod staff;
+pub mod tariff;
+pub mod template;
+mod tx;
+pub mod vehicle;
+pub mod walk;
+
+pub use error::StoreError;
+pub use page::{Cursor, Page, PageAsk};
+pub use scope::Scope;
+pub use tx::{Store, Tx};

@@ -1,0 +1,13 @@
+//! What is stored, in the shapes the rest of the server works with. No database in here: these are plain values.
+
+mod fleet;
+mod hire;
+mod money;
+mod staff;
+mod walk;
+
+pub use fleet::{Addition, CylinderPlace, Depot, Figures, Fitted, RegisterMark, RegisterState, Seen, Vehicle};
+pub use hire::{Driver, Hire};
+pub use money::{DecisionView, LedgerMovement, StoredMovement};
+pub use staff::Staff;
+pub use walk::{InspectionHead, PhotoFile, PhotoView, StrokedSignature};
