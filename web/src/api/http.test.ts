@@ -1,0 +1,77 @@
+import { describe, expect, it } from 'vitest';
+import { createSend, unwrap, type Tokens } from './http';
+import { problemOf, Refused, shownProblem, Unreachable } from './problem';
+import { nextCursor } from '../actions/pages';
+
+function server(valid: { token: string }) {
+  const seen: { auth: string | null; body: string }[] = [];
+  const fetch = async (request: Request) => {
+    seen.push({ auth: request.headers.get('Authorization'), body: await request.text() });
+    return request.headers.get('Authorization') === `Bearer ${valid.token}` ? new Response('{}') : new Response('{}', { status: 401 });
+  };
+  return { seen, fetch };
+}
+
+describe('send', () => {
+  it('renews a session that ran out and sends the same body again', async () => {
+    const valid = { token: 'new' };
+    const { seen, fetch } = server(valid);
+    let token = 'old';
+    const tokens: Tokens = {
+      access: () => token,
+      renew: () => {
+        token = 'new';
+        return Promise.resolve(true);
+      },
+    };
+    const send = createSend({ tokens, language: () => 'de', fetch });
+    const response = await send(new Request('http://any/x', { method: 'POST', body: 'hello' }));
+    expect(response.status).toBe(200);
+    expect(seen).toEqual([
+      { auth: 'Bearer old', body: 'hello' },
+      { auth: 'Bearer new', body: 'hello' },
+    ]);
+  });
+
+  it('passes the refusal on when the session cannot be renewed', async () => {
+    const { seen, fetch } = server({ token: 'other' });
+    const send = createSend({ tokens: { access: () => 'old', renew: () => Promise.resolve(false) }, language: () => 'en', fetch });
+    expect((await send(new Request('http://any/x'))).status).toBe(401);
+    expect(seen).toHaveLength(1);
+  });
+
+  it('says that the server was not reached', async () => {
+    const send = createSend({
+      tokens: { access: () => null, renew: () => Promise.resolve(false) },
+      language: () => 'en',
+      fetch: () => Promise.reject(new TypeError('offline')),
+    });
+    await expect(send(new Request('http://any/x'))).rejects.toBeInstanceOf(Unreachable);
+  });
+});
+
+describe('problems', () => {
+  it('keep code, words, places and further members', () => {
+    const problem = problemOf(422, { type: '/problems/x', code: 'answer_invalid', title: 'No', detail: 'below tare', errors: [{ pointer: '/a', detail: 'd' }], held: 3 });
+    expect(problem).toMatchObject({ status: 422, code: 'answer_invalid', detail: 'below tare', errors: [{ pointer: '/a', detail: 'd' }] });
+    expect(problem.more).toMatchObject({ held: 3 });
+  });
+
+  it('stand in for answers of something between us and the server', () => {
+    expect(problemOf(502, undefined)).toMatchObject({ code: 'http_502', errors: [] });
+  });
+
+  it('are thrown by unwrap and shown; a fault of ours is not dressed up as one', async () => {
+    const answer = Promise.resolve({ error: { code: 'not_found', title: 'Not found', detail: '' }, response: new Response(null, { status: 404 }) });
+    await expect(unwrap(answer)).rejects.toBeInstanceOf(Refused);
+    expect(shownProblem(new Unreachable(null))).toBe('unreachable');
+    expect(() => shownProblem(new TypeError('x'))).toThrow('x');
+  });
+});
+
+describe('pages', () => {
+  it('are followed by their link', () => {
+    expect(nextCursor('</api/v1/hires?limit=200&after=abc%3D>; rel="next"')).toBe('abc=');
+    expect(nextCursor(null)).toBeNull();
+  });
+});

@@ -1,0 +1,53 @@
+// Photographs as addresses an <img> can show. They are fetched with who is asking in the header, so the browser
+// cannot load them by itself; ones still on this device come from its database.
+import { BASE } from '../api/client';
+import { refusal, type Send } from '../api/http';
+import type { Db } from '../store/db';
+
+export type PhotoSize = 'list' | 'screen' | 'zoom';
+
+/** More than the largest screen shows at once; older ones are let go. */
+const KEPT = 80;
+
+export class PhotoCache {
+  readonly #urls = new Map<string, Promise<string>>();
+
+  constructor(
+    private readonly db: Db,
+    private readonly send: Send,
+    private readonly origin: string,
+  ) {}
+
+  url(id: string, size: PhotoSize): Promise<string> {
+    const key = `${id}/${size}`;
+    let url = this.#urls.get(key);
+    if (!url) {
+      url = this.#load(id, size);
+      this.#urls.set(key, url);
+      // A failed load must not be remembered as the answer.
+      url.catch(() => this.#urls.delete(key));
+      this.#trim();
+    } else {
+      // Last used is last let go.
+      this.#urls.delete(key);
+      this.#urls.set(key, url);
+    }
+    return url;
+  }
+
+  async #load(id: string, size: PhotoSize): Promise<string> {
+    const local = await this.db.get('blobs', id);
+    if (local) return URL.createObjectURL(local);
+    const response = await this.send(new Request(`${this.origin}${BASE}/photos/${id}?size=${size}`));
+    if (!response.ok) throw await refusal(response);
+    return URL.createObjectURL(await response.blob());
+  }
+
+  #trim(): void {
+    for (const [key, url] of this.#urls) {
+      if (this.#urls.size <= KEPT) return;
+      this.#urls.delete(key);
+      url.then((address) => URL.revokeObjectURL(address)).catch(() => this.#urls.delete(key));
+    }
+  }
+}

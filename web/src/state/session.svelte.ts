@@ -1,0 +1,95 @@
+// Who is signed in. The refresh token is used once and replaced by the next; using one twice ends the session, so
+// renewing happens once at a time, in this page (one shared promise) and across pages (a lock and the stored token).
+import type { Session, Staff } from '../api/types';
+import { Refused } from '../api/problem';
+import type { Tokens } from '../api/http';
+import type { Db } from '../store/db';
+
+export interface SessionCalls {
+  login(email: string, password: string): Promise<Session>;
+  refresh(refreshToken: string): Promise<Session>;
+  logout(refreshToken: string): Promise<void>;
+}
+
+type Exclusive = <T>(work: () => Promise<T>) => Promise<T>;
+
+/** One page at a time, where the browser can do that. */
+const acrossPages: Exclusive = async (work) => {
+  if (!('locks' in navigator)) return work();
+  return await navigator.locks.request('handsel-session', async () => work());
+};
+
+export class SessionState implements Tokens {
+  session = $state.raw<Session | null>(null);
+  /** The session could not be renewed: signed out, but nothing on the device is touched. */
+  ended = $state(false);
+  #renewing: Promise<boolean> | null = null;
+
+  constructor(
+    private readonly db: Db,
+    private readonly calls: SessionCalls,
+    private readonly exclusive: Exclusive = acrossPages,
+  ) {}
+
+  get staff(): Staff | null {
+    return this.session?.staff ?? null;
+  }
+
+  async restore(): Promise<void> {
+    this.session = ((await this.db.get('kept', 'session')) as Session | undefined) ?? null;
+  }
+
+  async login(email: string, password: string): Promise<void> {
+    await this.#keep(await this.calls.login(email, password));
+    this.ended = false;
+  }
+
+  async logout(): Promise<void> {
+    const session = this.session;
+    await this.#keep(null);
+    if (session) await this.calls.logout(session.refresh_token);
+  }
+
+  access(): string | null {
+    return this.session?.access_token ?? null;
+  }
+
+  renew(stale: string): Promise<boolean> {
+    // Somebody else renewed it between the request and its refusal.
+    if (this.session !== null && this.session.access_token !== stale) return Promise.resolve(true);
+    this.#renewing ??= this.exclusive(() => this.#renew(stale)).finally(() => {
+      this.#renewing = null;
+    });
+    return this.#renewing;
+  }
+
+  async #renew(stale: string): Promise<boolean> {
+    const stored = ((await this.db.get('kept', 'session')) as Session | undefined) ?? null;
+    if (stored === null) {
+      this.session = null;
+      return false;
+    }
+    if (stored.access_token !== stale) {
+      this.session = stored;
+      return true;
+    }
+    try {
+      await this.#keep(await this.calls.refresh(stored.refresh_token));
+      return true;
+    } catch (error) {
+      // Only the server's own no ends a session; a lost connection does not.
+      if (error instanceof Refused && error.problem.status === 401) {
+        await this.#keep(null);
+        this.ended = true;
+        return false;
+      }
+      throw error;
+    }
+  }
+
+  async #keep(session: Session | null): Promise<void> {
+    if (session === null) await this.db.delete('kept', 'session');
+    else await this.db.put('kept', session, 'session');
+    this.session = session;
+  }
+}

@@ -1,0 +1,17 @@
+/// <reference lib="webworker" />
+// The worker that keeps the application on the device: the shell is stored at install, pages come from it with or
+// without a signal. Answers of the server are not kept here; what must survive is in the device's database.
+import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching';
+import { NavigationRoute, registerRoute } from 'workbox-routing';
+
+declare const self: ServiceWorkerGlobalScope & { __WB_MANIFEST: { url: string; revision: string | null }[] };
+
+cleanupOutdatedCaches();
+precacheAndRoute(self.__WB_MANIFEST);
+registerRoute(
+  new NavigationRoute(createHandlerBoundToURL('/index.html'), { denylist: [/^\/api\//u, /^\/(healthz|readyz|metrics)$/u] }),
+);
+
+self.addEventListener('message', (event) => {
+  if ((event.data as { type?: string } | null)?.type === 'take-over') void self.skipWaiting();
+});

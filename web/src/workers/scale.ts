@@ -1,0 +1,47 @@
+// Photographs made small enough to send from a field: longest edge 2048, JPEG.
+
+export interface ScaleRequest {
+  id: number;
+  file: Blob;
+}
+
+export type ScaleAnswer =
+  | { id: number; ok: true; blob: Blob; width: number; height: number }
+  | { id: number; ok: false; error: string };
+
+export interface Scaled {
+  blob: Blob;
+  width: number;
+  height: number;
+}
+
+let worker: Worker | null = null;
+let last = 0;
+const open = new Map<number, { done: (s: Scaled) => void; failed: (e: Error) => void }>();
+
+function theWorker(): Worker {
+  if (worker) return worker;
+  worker = new Worker(new URL('./scale.worker.ts', import.meta.url), { type: 'module' });
+  worker.addEventListener('message', (event: MessageEvent<ScaleAnswer>) => {
+    const answer = event.data;
+    const waiting = open.get(answer.id);
+    open.delete(answer.id);
+    if (answer.ok) waiting?.done({ blob: answer.blob, width: answer.width, height: answer.height });
+    else waiting?.failed(new Error(answer.error));
+  });
+  worker.addEventListener('error', (event) => {
+    for (const waiting of open.values()) waiting.failed(new Error(event.message));
+    open.clear();
+    worker = null;
+  });
+  return worker;
+}
+
+export function scalePhoto(file: Blob): Promise<Scaled> {
+  return new Promise((done, failed) => {
+    last += 1;
+    open.set(last, { done, failed });
+    const request: ScaleRequest = { id: last, file };
+    theWorker().postMessage(request);
+  });
+}

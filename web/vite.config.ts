@@ -1,0 +1,52 @@
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { VitePWA } from 'vite-plugin-pwa';
+import { defineConfig } from 'vitest/config';
+
+// While developing, the pages come from Vite and the API from a server that is already running.
+const server = process.env['HANDSEL_URL'] ?? 'http://127.0.0.1:8080';
+
+export default defineConfig({
+  plugins: [
+    svelte(),
+    VitePWA({
+      strategies: 'injectManifest',
+      srcDir: 'src/sw',
+      filename: 'worker.ts',
+      // The page registers the worker itself (src/sw/register.ts), so that an update never interrupts work.
+      injectRegister: false,
+      registerType: 'prompt',
+      injectManifest: {
+        globPatterns: ['**/*.{js,css,html,svg,png,webmanifest}'],
+        // Named so that it is served as /sw.js in every build.
+        rollupFormat: 'iife',
+      },
+      manifest: {
+        id: '/',
+        name: 'Handsel',
+        short_name: 'Handsel',
+        description: 'Hand motorhomes over, take them back, and settle what changed.',
+        start_url: '/',
+        scope: '/',
+        display: 'standalone',
+        orientation: 'any',
+        background_color: '#f7f4ec',
+        theme_color: '#f7f4ec',
+        categories: ['business', 'productivity'],
+        icons: [
+          { src: '/icons/handsel-192.png', sizes: '192x192', type: 'image/png', purpose: 'any' },
+          { src: '/icons/handsel-512.png', sizes: '512x512', type: 'image/png', purpose: 'any' },
+          { src: '/icons/handsel-maskable-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
+          { src: '/icons/handsel.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' },
+        ],
+        shortcuts: [{ name: 'Today', url: '/today' }],
+      },
+    }),
+  ],
+  build: { target: 'es2022', sourcemap: false },
+  server: { proxy: { '/api': { target: server, changeOrigin: true } } },
+  preview: { proxy: { '/api': { target: server, changeOrigin: true } } },
+  test: {
+    include: ['src/**/*.test.ts'],
+    environment: 'node',
+  },
+});
