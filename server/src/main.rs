@@ -60,7 +60,8 @@ async fn main() -> ExitCode {
         Command::Demo { port, data } => {
             telemetry::start(Some("warn"), false);
             let web = variable("HANDSEL_WEB").map(PathBuf::from);
-            ended(run(demo::build(&data, port, web, Effects::system()).await).await)
+            eprintln!("Laying out the invented fleet in {} (a moment, the first time).", data.display());
+            ended(show(demo::build(&data, port, web, Effects::system()).await).await)
         }
     }
 }
@@ -72,6 +73,18 @@ async fn serve(config: Result<Config, handsel::config::ConfigError>) -> Result<(
 async fn run(built: Result<Application, handsel::startup::StartError>) -> Result<(), Box<dyn Error>> {
     let application = built?;
     eprintln!("Handsel answers on port {}.", application.port());
+    Ok(application.run().await?)
+}
+
+/// Runs the demonstration, telling where it is and whom it knows.
+async fn show(built: Result<Application, handsel::startup::StartError>) -> Result<(), Box<dyn Error>> {
+    let application = built?;
+    println!("\nHandsel is at http://127.0.0.1:{}", application.port());
+    println!("Accounts, all with the password {}:", demo::PASSWORD);
+    for account in demo::accounts() {
+        println!("  {:<24} {:?}", account.email, account.role);
+    }
+    println!("Stop with Ctrl-C; the fleet stays in its folder.");
     Ok(application.run().await?)
 }
 

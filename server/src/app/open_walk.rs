@@ -21,19 +21,19 @@ impl Walk {
     /// To look at.
     pub(super) async fn read(tx: &Tx, caller: &Caller, id: InspectionId) -> Result<Self, Refusal> {
         let head = inspection::find(tx, caller.scope, id).await?;
-        Self::of(tx, caller, head).await
+        Self::of(tx, caller, head, false).await
     }
 
     /// To change: nobody else changes it until the transaction ends.
     pub(super) async fn locked(tx: &Tx, caller: &Caller, id: InspectionId) -> Result<Self, Refusal> {
         let head = inspection::lock(tx, caller.scope, id).await?;
-        Self::of(tx, caller, head).await
+        Self::of(tx, caller, head, true).await
     }
 
-    async fn of(tx: &Tx, caller: &Caller, head: Option<InspectionHead>) -> Result<Self, Refusal> {
+    async fn of(tx: &Tx, caller: &Caller, head: Option<InspectionHead>, stored: bool) -> Result<Self, Refusal> {
         let head = head.ok_or_else(|| Refusal::not_found("inspection"))?;
         let hire = hire::find(tx, caller.scope, head.hire).await?.ok_or_else(|| Refusal::not_found("hire"))?;
-        let template = template::find(tx, head.template).await?;
+        let template = template::of_inspection(tx, head.template, stored).await?;
         let template =
             template.ok_or_else(|| StoreError::Damaged(format!("inspection {} has no template", head.id)))?;
         let asked = walkround::asked(&template, &head.fitted);

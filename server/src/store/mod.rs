@@ -7,6 +7,7 @@ pub mod driver;
 #[expect(unreachable_pub, reason = "the derive of entities takes nothing less public")]
 mod entity;
 mod error;
+mod frozen;
 pub mod hire;
 pub mod idempotency;
 pub mod inspection;

@@ -11,6 +11,7 @@ use handsel_domain::text::Text;
 use sea_orm::sea_query::Order;
 use sea_orm::{ColumnTrait, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect, Value};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// A template without its content.
 #[derive(Clone, Debug)]
@@ -52,6 +53,19 @@ pub async fn list(tx: &Tx, ask: &PageAsk) -> Stored<Page<Summary>> {
 pub async fn find(tx: &Tx, id: TemplateId) -> Stored<Option<Template>> {
     let row = Entity::find_by_id(id.0).one(tx.conn()).await?;
     row.map(|row| from_json("template", row.body)).transpose()
+}
+
+/// The template of an inspection. `stored` says that the inspection was there before this transaction, so that its
+/// template is frozen for good and may be kept for the next look.
+pub async fn of_inspection(tx: &Tx, id: TemplateId, stored: bool) -> Stored<Option<Arc<Template>>> {
+    if let Some(kept) = tx.frozen().get(id) {
+        return Ok(Some(kept));
+    }
+    let found = find(tx, id).await?.map(Arc::new);
+    if let (Some(template), true) = (&found, stored) {
+        tx.frozen().keep(template);
+    }
+    Ok(found)
 }
 
 /// The latest version of a layout; 0 before the first.

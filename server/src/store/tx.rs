@@ -1,6 +1,7 @@
 //! Connections and transactions.
 
 use super::error::{StoreError, Stored};
+use super::frozen::Frozen;
 use handsel_migrations::Migrator;
 use sea_orm::{
     ConnectOptions, Database, DatabaseConnection, DatabaseTransaction, DbBackend, SqliteTransactionMode,
@@ -20,12 +21,14 @@ pub struct Store {
     db: DatabaseConnection,
     /// SQLite writes one at a time: taking turns here is fairer than waiting on its lock.
     turn: Option<Arc<Mutex<()>>>,
+    frozen: Arc<Frozen>,
 }
 
 /// A transaction. Dropped without [`Tx::commit`], it changes nothing.
 #[derive(Debug)]
 pub struct Tx {
     inner: DatabaseTransaction,
+    frozen: Arc<Frozen>,
     _turn: Option<OwnedMutexGuard<()>>,
 }
 
@@ -48,7 +51,7 @@ impl Store {
         let db = Database::connect(options).await?;
         Migrator::up(&db, None).await?;
         let turn = (db.get_database_backend() == DbBackend::Sqlite).then(|| Arc::new(Mutex::new(())));
-        Ok(Self { db, turn })
+        Ok(Self { db, turn, frozen: Arc::default() })
     }
 
     /// A transaction that only reads.
@@ -56,7 +59,7 @@ impl Store {
     /// # Errors
     /// The database cannot be reached.
     pub async fn read(&self) -> Stored<Tx> {
-        Ok(Tx { inner: self.db.begin().await?, _turn: None })
+        Ok(Tx { inner: self.db.begin().await?, frozen: Arc::clone(&self.frozen), _turn: None })
     }
 
     /// A transaction that writes. On SQLite it holds the write lock from its start, so that what it read cannot have
@@ -71,7 +74,8 @@ impl Store {
         };
         let sqlite_transaction_mode = turn.is_some().then_some(SqliteTransactionMode::Immediate);
         let options = TransactionOptions { sqlite_transaction_mode, ..TransactionOptions::default() };
-        Ok(Tx { inner: self.db.begin_with_options(options).await?, _turn: turn })
+        let inner = self.db.begin_with_options(options).await?;
+        Ok(Tx { inner, frozen: Arc::clone(&self.frozen), _turn: turn })
     }
 
     /// Whether the database answers.
@@ -94,6 +98,10 @@ impl Store {
 impl Tx {
     pub(super) const fn conn(&self) -> &DatabaseTransaction {
         &self.inner
+    }
+
+    pub(super) fn frozen(&self) -> &Frozen {
+        &self.frozen
     }
 
     /// Makes everything done in it stay.

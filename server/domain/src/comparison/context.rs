@@ -8,7 +8,7 @@ use crate::exact::{Exact, ExactError};
 use crate::inspection::{Entry, PhotoSubject};
 use crate::money::{Currency, Money, MoneyError};
 use crate::tariff::{RuleKind, Tax};
-use crate::template::{BriefingTopic, Checkpoint, InventoryItem, Key};
+use crate::template::{BriefingTopic, Checkpoint, InventoryItem, Key, Legs};
 use crate::text::Lang;
 use crate::words::{Words, words};
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,7 +21,7 @@ pub(super) struct Context<'a> {
     pub lang: Lang,
     pub w: &'static dyn Words,
     pub currency: Currency,
-    /// The questions this vehicle's equipment leaves, in walking order.
+    /// The questions this vehicle's equipment leaves and both legs are asked, in walking order.
     checkpoints: Vec<&'a Checkpoint>,
     items: Vec<&'a InventoryItem>,
     pub missed: Vec<(&'a BriefingTopic, Missed)>,
@@ -80,6 +80,8 @@ impl<'a> Context<'a> {
     pub(super) fn new(case: &'a Case, lang: Lang) -> Self {
         let equipment: BTreeSet<Key> = case.vehicle.equipment.iter().cloned().collect();
         let fitted = |needs: &[Key]| needs.iter().all(|n| equipment.contains(n));
+        // What only one leg is asked has nothing to be compared with.
+        let both = |legs: Legs| legs == Legs::Both;
         let stops = &case.template.stops;
         let signed_at = case.departure.signed_at;
         let records: BTreeMap<&str, _> = case.departure.briefings.iter().map(|b| (b.topic.as_str(), b)).collect();
@@ -95,7 +97,7 @@ impl<'a> Context<'a> {
             lang,
             w: words(lang),
             currency: case.tariff.currency,
-            checkpoints: stops.iter().flat_map(|s| &s.checkpoints).filter(|p| fitted(&p.needs)).collect(),
+            checkpoints: stops.iter().flat_map(|s| &s.checkpoints).filter(|p| both(p.leg) && fitted(&p.needs)).collect(),
             items: stops.iter().flat_map(|s| &s.inventory).filter(|i| fitted(&i.needs)).collect(),
             missed,
             findings: Vec::new(),
