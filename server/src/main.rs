@@ -36,14 +36,33 @@ enum Command {
         case: PathBuf,
         #[arg(long, value_enum, default_value = "text")]
         format: Format,
+        /// Language of the words.
+        #[arg(long, value_enum, default_value = "en")]
+        lang: Language,
     },
+}
+
+/// A language by its tag.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum Language {
+    En,
+    De,
+}
+
+impl From<Language> for Lang {
+    fn from(language: Language) -> Self {
+        match language {
+            Language::En => Self::En,
+            Language::De => Self::De,
+        }
+    }
 }
 
 #[actix_web::main]
 async fn main() -> ExitCode {
     let variable = |name: &str| std::env::var(name).ok();
     match Cli::parse().command {
-        Command::Compare { case, format } => match compare::run(&case, format, Lang::En) {
+        Command::Compare { case, format, lang } => match compare::run(&case, format, lang.into()) {
             Ok(words) => {
                 println!("{words}");
                 ExitCode::SUCCESS

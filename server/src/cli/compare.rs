@@ -17,7 +17,7 @@ pub enum Format {
 #[derive(Debug)]
 pub enum CompareError {
     /// The file could not be read.
-    Unreadable(std::io::Error),
+    Unreadable(std::path::PathBuf, std::io::Error),
     /// The document cannot be reckoned with: each place and what to do.
     Problems(Vec<CaseProblem>),
     /// The result could not be written as JSON.
@@ -27,7 +27,7 @@ pub enum CompareError {
 impl std::fmt::Display for CompareError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::Unreadable(e) => write!(f, "the file cannot be read: {e}"),
+            Self::Unreadable(file, e) => write!(f, "{} cannot be read: {e}", file.display()),
             Self::Problems(problems) => {
                 for (index, problem) in problems.iter().enumerate() {
                     if index > 0 {
@@ -49,7 +49,7 @@ impl std::error::Error for CompareError {}
 /// # Errors
 /// [`CompareError`], whose words name the place in the document and what to do.
 pub fn run(file: &Path, format: Format, lang: Lang) -> Result<String, CompareError> {
-    let bytes = std::fs::read(file).map_err(CompareError::Unreadable)?;
+    let bytes = std::fs::read(file).map_err(|e| CompareError::Unreadable(file.to_owned(), e))?;
     let case = case_check::parse(&bytes).map_err(|p| CompareError::Problems(vec![p]))?;
     let comparison = comparison::compare(&case, lang).map_err(CompareError::Problems)?;
     match format {
