@@ -97,7 +97,11 @@ impl<'a> Context<'a> {
             lang,
             w: words(lang),
             currency: case.tariff.currency,
-            checkpoints: stops.iter().flat_map(|s| &s.checkpoints).filter(|p| both(p.leg) && fitted(&p.needs)).collect(),
+            checkpoints: stops
+                .iter()
+                .flat_map(|s| &s.checkpoints)
+                .filter(|p| both(p.leg) && fitted(&p.needs))
+                .collect(),
             items: stops.iter().flat_map(|s| &s.inventory).filter(|i| fitted(&i.needs)).collect(),
             missed,
             findings: Vec::new(),

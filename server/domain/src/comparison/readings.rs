@@ -251,10 +251,10 @@ pub(super) fn lpg(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let key = "lpg";
     let rule = c.case.tariff.lpg.clone();
     let charge = rule.as_ref().map(|r| (RuleKind::Lpg, r.tax));
-    let cylinders = c.checkpoints().into_iter().filter(|p| matches!(p.ask, Ask::Cylinder { .. }));
     let mut weighings = Weighings { out: Vec::new(), back: Vec::new() };
     let mut weighed = Vec::new();
-    for checkpoint in cylinders {
+    let mut one_leg_only = Vec::new();
+    for checkpoint in c.checkpoints().into_iter().filter(|p| matches!(p.ask, Ask::Cylinder { .. })) {
         let (out, back) = c.pair(&checkpoint.key);
         match (out.map(|e| &e.answer), back.map(|e| &e.answer)) {
             (Some(Answer::Cylinder(o)), Some(Answer::Cylinder(b))) => {
@@ -263,9 +263,14 @@ pub(super) fn lpg(c: &mut Context<'_>) -> Result<(), CaseProblem> {
                 weighed.push(checkpoint);
             }
             (None, None) => {}
-            // One cylinder without its counterpart leaves the sum open: nothing can be said of the gas used.
-            _ => return one_sided(c, key, checkpoint, (out, back), charge),
+            _ => one_leg_only.push((checkpoint, out, back)),
         }
+    }
+    // One cylinder without its counterpart leaves the sum open: nothing can be said of the gas used. A missing
+    // baseline is told first, since it is what the office can least put right.
+    one_leg_only.sort_by_key(|(_, out, _)| out.is_some());
+    if let Some((checkpoint, out, back)) = one_leg_only.first() {
+        return one_sided(c, key, checkpoint, (*out, *back), charge);
     }
     if weighed.is_empty() {
         return Ok(());
