@@ -1,5 +1,10 @@
 // Times are instants; people read and type them on the depot's wall clock.
 
+/** English without a region would mean twelve-hour clocks and months first, which is not how the trade writes. */
+function locale(lang: string): string {
+  return lang === 'en' ? 'en-GB' : lang;
+}
+
 /** Minutes that a zone's wall clock is ahead of UTC at an instant. */
 export function offsetMinutes(at: Date, zone: string): number {
   const parts = new Intl.DateTimeFormat('en-GB', {
@@ -62,11 +67,11 @@ export function addDays(day: string, days: number): string {
 }
 
 export function showTime(instant: string, zone: string, lang: string): string {
-  return new Intl.DateTimeFormat(lang, { timeZone: zone, hour: '2-digit', minute: '2-digit' }).format(new Date(instant));
+  return new Intl.DateTimeFormat(locale(lang), { timeZone: zone, hour: '2-digit', minute: '2-digit' }).format(new Date(instant));
 }
 
 export function showDateTime(instant: string, zone: string, lang: string): string {
-  return new Intl.DateTimeFormat(lang, {
+  return new Intl.DateTimeFormat(locale(lang), {
     timeZone: zone,
     weekday: 'short',
     day: 'numeric',
@@ -78,8 +83,12 @@ export function showDateTime(instant: string, zone: string, lang: string): strin
   }).format(new Date(instant));
 }
 
+export function showShortDay(day: string, lang: string): string {
+  return new Intl.DateTimeFormat(locale(lang), { timeZone: 'UTC', day: 'numeric', month: 'short' }).format(new Date(`${day}T12:00:00Z`));
+}
+
 export function showDay(day: string, lang: string): string {
-  return new Intl.DateTimeFormat(lang, { timeZone: 'UTC', weekday: 'long', day: 'numeric', month: 'long' }).format(
+  return new Intl.DateTimeFormat(locale(lang), { timeZone: 'UTC', weekday: 'long', day: 'numeric', month: 'long' }).format(
     new Date(`${day}T12:00:00Z`),
   );
 }

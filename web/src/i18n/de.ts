@@ -54,7 +54,6 @@ export const de: Words = {
     brokenWhat: 'Laden Sie sie neu; was Sie erfasst haben, ist auf diesem Gerät aufgehoben. Wenn es wieder geschieht, nennen Sie dem Büro diese Worte:',
     reload: 'Neu laden',
     what: {
-      login_failed: 'Prüfen Sie beides und versuchen Sie es noch einmal.',
       login_throttled: 'Warten Sie eine Viertelstunde oder lassen Sie sich von der Leitung ein neues Passwort geben.',
       changed_meanwhile: 'Laden Sie den jetzigen Stand und ändern Sie noch einmal.',
       forbidden: 'Bitten Sie jemanden, dessen Rolle das erlaubt.',
@@ -106,6 +105,7 @@ export const de: Words = {
     begun: 'Rundgang begonnen',
     notBegun: 'nicht begonnen',
     find: 'Eine Miete finden',
+    findGo: 'Finden',
     findLabel: 'Nummer, Fahrer, Fahrzeug oder Kennzeichen',
     found: (n) => plural(n, 'Miete', 'Mieten'),
     storedCopy: (time) => `Kein Empfang: Das war der Stand um ${time}.`,

@@ -53,7 +53,6 @@ export const en = {
     brokenWhat: 'Load it again; what you recorded is kept on this device. If it happens again, tell the office these words:',
     reload: 'Load again',
     what: {
-      login_failed: 'Check both and try again.',
       login_throttled: 'Wait a quarter of an hour, or ask a manager for a new password.',
       changed_meanwhile: 'Load what is there now, and make your change again.',
       forbidden: 'Ask somebody whose role allows it.',
@@ -105,6 +104,7 @@ export const en = {
     begun: 'walk-round begun',
     notBegun: 'not begun',
     find: 'Find a hire',
+    findGo: 'Find',
     findLabel: 'Reference, driver, vehicle or registration',
     found: (n: number) => plural(n, 'hire', 'hires'),
     storedCopy: (time: string) => `No signal: this is what was known at ${time}.`,

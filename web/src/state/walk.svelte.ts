@@ -157,11 +157,19 @@ const walks = new Map<string, Walk>();
 
 /** The one state of an inspection in this page, whichever screen asks. */
 export function walkOf(app: App, id: string): Walk {
-  let walk = walks.get(id);
-  if (!walk) {
-    walk = new Walk(app, id);
-    walks.set(id, walk);
+  const known = walks.get(id);
+  if (known) {
+    void known.load();
+    return known;
   }
+  // In a root of its own: otherwise what it derives would stop with the first screen that asked for it.
+  const holder: { walk?: Walk } = {};
+  $effect.root(() => {
+    holder.walk = new Walk(app, id);
+  });
+  const { walk } = holder;
+  if (!walk) throw new Error('a root effect did not run');
+  walks.set(id, walk);
   void walk.load();
   return walk;
 }
