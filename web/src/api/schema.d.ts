@@ -1403,8 +1403,11 @@ export interface components {
             /** Format: int32 */
             up_to_mm: number;
         };
+        /** @description One thing that is wrong, and where. */
         Fault: {
+            /** @description JSON pointer into the body, or the name of a parameter. */
             pointer: string;
+            /** @description What is wrong and what to do. */
             detail: string;
         };
         /** @description The figures a driver must know. */
@@ -2014,9 +2017,12 @@ export interface components {
             /** @description The inspection cannot be signed before this is done. */
             blocks: boolean;
         };
+        /** @description Who hires out. */
         Operator: {
             name: string;
             address: string;
+            /** @description Where to write or telephone about the statement. */
+            contact: string;
         };
         /**
          * @description What comparing one thing came to.
@@ -2284,7 +2290,10 @@ export interface components {
          * @enum {string}
          */
         SignatureRole: "hirer" | "staff";
-        /** @enum {string} */
+        /**
+         * @description A copy to look at, by its longest edge.
+         * @enum {string}
+         */
         Size: "list" | "screen" | "zoom";
         /** @description A band of sizes, up to and including its upper end. */
         SizeBand: {
@@ -2326,20 +2335,60 @@ export interface components {
          * @enum {string}
          */
         StartLeg: "departure" | "return";
-        /** @description STATEMENT SKETCH */
+        /** @description Everything the statement says. Amounts are in one currency. */
         Statement: {
+            hire: components["schemas"]["HireId"];
             reference: string;
             operator: components["schemas"]["Operator"];
+            /** @description The lead driver's name; empty once erased. */
             hirer: string;
             vehicle: string;
-            lines: components["schemas"]["Line"][];
+            registration: string;
+            depot: string;
+            zone: components["schemas"]["Zone"];
+            agreed_departure: components["schemas"]["Instant"];
+            /** @description As last extended in writing. */
+            agreed_return: components["schemas"]["Instant"];
+            returned_at: components["schemas"]["Instant"] | null;
+            /** Format: int32 */
+            hire_days: number;
+            /** @description Charged, waived and still open lines, in the comparison's order. */
+            lines: components["schemas"]["StatementLine"][];
+            /** @description Tax inside what is charged, by treatment. */
             tax: components["schemas"]["TaxGroup"][];
-            totals: components["schemas"]["Totals"];
-            movements: components["schemas"]["Movement"][];
+            /** @description What accepted and adjusted lines come to. */
+            charged: components["schemas"]["Money"];
+            /**
+             * Format: int32
+             * @description Lines a person still has to decide; the statement is provisional while there are any.
+             */
+            open_lines: number;
+            movements: components["schemas"]["StatementMovement"][];
             balances: components["schemas"]["Balances"];
+            /** @description Charged less received and written off. */
             outstanding: components["schemas"]["Money"];
-            contact: string;
             closed_at: components["schemas"]["Instant"] | null;
+        };
+        /** @description One line of the statement. */
+        StatementLine: {
+            key: string;
+            title: string;
+            state: components["schemas"]["LineState"];
+            amount: components["schemas"]["Money"];
+            parts: components["schemas"]["Part"][];
+            /** @description The formula with its numbers, in words. */
+            because: string[];
+            tax: components["schemas"]["Tax"];
+            /** @description The reason a person gave with the decision. */
+            reason: string | null;
+        };
+        /** @description One movement of the deposit. */
+        StatementMovement: {
+            at: components["schemas"]["Instant"];
+            kind: components["schemas"]["MovementKind"];
+            means: components["schemas"]["Means"];
+            amount: components["schemas"]["Money"];
+            reference: string | null;
         };
         /** @description A place to stand during the walk-round. */
         Stop: {
