@@ -53,7 +53,7 @@ pub(super) fn check_driver(checks: &mut Checks, driver: &Driver, at: &str) {
 pub(super) fn wrong_state(is: HireStatus, wanted: &str) -> Refusal {
     let is = format!("{is:?}").to_lowercase();
     Refusal::new(Code::HireState, format!("The hire is {is}; this is done with one that is {wanted}."))
-        .and("status", is)
+        .and("hire_status", is)
 }
 
 impl From<WrongState> for Refusal {

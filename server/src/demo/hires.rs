@@ -4,7 +4,7 @@ use super::Demo;
 use super::clock::last_clock_change;
 use super::fleet::Fleet;
 use super::walk::{NewMark, Plan, Scene, Walked, walk};
-use crate::app::input::{Cancel, NewDecision, NewHire, NewMovement};
+use crate::app::input::{NewDecision, NewHire, NewMovement};
 use crate::app::record::{Driver, Vehicle};
 use crate::app::{Caller, Idempotency, Refusal, comparison, decisions, hires, ledger, settlement};
 use handsel_domain::case::{OutsideExcess, Verdict};
@@ -19,22 +19,22 @@ use handsel_domain::time::{Instant, Zone};
 use std::collections::BTreeMap;
 
 /// One hire to be laid out.
-struct Booking<'a> {
-    reference: &'static str,
-    vehicle: &'static str,
-    hirer: &'static str,
-    from: Instant,
-    to: Instant,
-    by: &'a Caller,
-    means: Means,
-    excess: i64,
-    new_to_layout: bool,
+pub(super) struct Booking<'a> {
+    pub(super) reference: &'static str,
+    pub(super) vehicle: &'static str,
+    pub(super) hirer: &'static str,
+    pub(super) from: Instant,
+    pub(super) to: Instant,
+    pub(super) by: &'a Caller,
+    pub(super) means: Means,
+    pub(super) excess: i64,
+    pub(super) new_to_layout: bool,
 }
 
-struct Maker<'a> {
-    demo: &'a Demo,
-    fleet: &'a Fleet,
-    zone: Zone,
+pub(super) struct Maker<'a> {
+    pub(super) demo: &'a Demo,
+    pub(super) fleet: &'a Fleet,
+    pub(super) zone: Zone,
 }
 
 pub(super) async fn make(demo: &Demo, fleet: &Fleet) -> Result<(), Refusal> {
@@ -54,7 +54,7 @@ impl Maker<'_> {
         self.demo.at(self.zone, days, hour, 0)
     }
 
-    fn booking(
+    pub(super) fn booking(
         &self,
         reference: &'static str,
         vehicle: &'static str,
@@ -74,7 +74,7 @@ impl Maker<'_> {
         }
     }
 
-    fn scene<'b>(
+    pub(super) fn scene<'b>(
         &'b self,
         by: &'b Caller,
         vehicle: (&'b Vehicle, &'static str),
@@ -86,7 +86,7 @@ impl Maker<'_> {
     }
 
     /// Books a hire and takes its deposit, some days ahead.
-    async fn book(&self, b: &Booking<'_>) -> Result<HireId, Refusal> {
+    pub(super) async fn book(&self, b: &Booking<'_>) -> Result<HireId, Refusal> {
         let (vehicle, _) = self.fleet.vehicle(b.vehicle)?;
         let euro = vehicle.depot == self.fleet.lakeside.id;
         let currency = if euro { Currency::Eur } else { Currency::Gbp };
@@ -122,7 +122,7 @@ impl Maker<'_> {
         Ok(hires::create(&self.demo.app, b.by, asked).await?.value.id)
     }
 
-    async fn movement(
+    pub(super) async fn movement(
         &self,
         by: &Caller,
         hire: HireId,
@@ -329,73 +329,9 @@ impl Maker<'_> {
         }
         Ok(())
     }
-
-    /// Hires that are out, due today, due to leave, and called off.
-    async fn out_and_booked(&self) -> Result<(), Refusal> {
-        for (reference, vehicle, hirer, days, odometer) in [
-            ("FW-2075", "Foxglove", "Greta Pool", (-7, 0), 27_340),
-            ("FW-2080", "Sorrel", "Henrik Vale", (-2, 5), 49_020),
-        ] {
-            let b = self.booking(reference, vehicle, hirer, days);
-            let hire = self.book(&b).await?;
-            self.demo.clock.set(b.from.plus_seconds(-3_600));
-            self.movement(b.by, hire, MovementKind::HoldPlaced, Means::Card, 150_000, Currency::Gbp).await?;
-            let scene = self.scene(b.by, self.fleet.vehicle(vehicle)?, hire, Leg::Departure, b.from);
-            let marks = if vehicle == "Foxglove" {
-                vec![new_mark("nearside_wall", "scratch", 110, "nearside_rear", (63, 57), Depth::Surface)]
-            } else {
-                Vec::new()
-            };
-            walk(&scene, Plan { odometer, hirer, marks, ..Plan::default() }).await?;
-        }
-        for (reference, vehicle, hirer, days, new) in [
-            ("FW-2083", "Rowan", "Ilse Fenn", (0, 7), true),
-            ("FW-2084", "Juniper", "Joris Beck", (0, 10), false),
-            ("FW-2090", "Bramble", "Kaja Thorn", (2, 9), true),
-        ] {
-            let mut b = self.booking(reference, vehicle, hirer, days);
-            b.new_to_layout = new;
-            self.book(&b).await?;
-        }
-        let b = self.booking("FW-2079", "Tansy", "Lorin Heath", (3, 6));
-        let hire = self.book(&b).await?;
-        self.demo.clock.set(self.demo.now.plus_seconds(-86_400));
-        let reason = "hirer ill, moved to spring".to_owned();
-        hires::cancel(&self.demo.app, &self.fleet.desk, hire, Cancel { reason }).await?;
-        Ok(())
-    }
-
-    /// The other depot, another zone and currency; its deposits come by transfer.
-    async fn lakeside(&self) -> Result<(), Refusal> {
-        let zone = self.fleet.lakeside.zone;
-        for (reference, vehicle, hirer, from, to) in
-            [("SH-311", "Edelweiss", "Mirko Tann", -3, 4), ("SH-315", "Enzian", "Nele Moor", 0, 6)]
-        {
-            let b = Booking {
-                reference,
-                vehicle,
-                hirer,
-                from: self.demo.at(zone, from, 15, 0),
-                to: self.demo.at(zone, to, 11, 0),
-                by: &self.fleet.manager,
-                means: Means::Transfer,
-                excess: 150_000,
-                new_to_layout: false,
-            };
-            let hire = self.book(&b).await?;
-            if from < 0 {
-                self.demo.clock.set(b.from.plus_seconds(-3_600));
-                self.movement(b.by, hire, MovementKind::HoldPlaced, Means::Transfer, 150_000, Currency::Eur).await?;
-                let scene = self.scene(b.by, self.fleet.vehicle(vehicle)?, hire, Leg::Departure, b.from);
-                walk(&scene, Plan { odometer: 38_200, hirer, ..Plan::default() }).await?;
-            }
-        }
-        self.demo.clock.set(self.demo.now);
-        Ok(())
-    }
 }
 
-const fn new_mark(
+pub(super) const fn new_mark(
     panel: &'static str,
     kind: &'static str,
     size_mm: u32,

@@ -1,5 +1,6 @@
 //! A server to try out: embedded database, photographs in the same folder, an invented fleet with hires in every state.
 
+mod ahead;
 mod clock;
 mod fleet;
 mod hires;

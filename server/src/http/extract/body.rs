@@ -121,6 +121,10 @@ async fn collect(
 }
 
 fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Refused> {
+    // A list would be read as an object's values in order, which nobody means.
+    if bytes.trim_ascii_start().first().is_some_and(|first| *first != b'{') {
+        return Err(invalid(String::new(), &"expected a JSON object, beginning with {"));
+    }
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let value = serde_path_to_error::deserialize(&mut json).map_err(|e| {
         let pointer = pointer(e.path());
@@ -130,7 +134,7 @@ fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Refused> {
     Ok(value)
 }
 
-fn invalid(pointer: String, error: &serde_json::Error) -> Refused {
+fn invalid(pointer: String, error: &dyn std::fmt::Display) -> Refused {
     let place = if pointer.is_empty() { "the body".to_owned() } else { pointer.clone() };
     Refusal::new(Code::BodyInvalid, format!("At {place}: {error}. Correct it and send it again."))
         .with(vec![Fault::new(pointer, error.to_string())])
@@ -144,7 +148,8 @@ fn pointer(path: &serde_path_to_error::Path) -> String {
             Segment::Seq { index } => format!("/{index}"),
             Segment::Map { key } => format!("/{}", key.replace('~', "~0").replace('/', "~1")),
             Segment::Enum { variant } => format!("/{variant}"),
-            Segment::Unknown => "/?".to_owned(),
+            // A place that serde does not know is told by what is around it.
+            Segment::Unknown => String::new(),
         })
         .collect()
 }

@@ -1,0 +1,17 @@
+//! The HTTP API, from outside: a real server for each test, on SQLite and on PostgreSQL.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
+
+mod auth;
+mod briefings;
+mod edits;
+mod hires;
+mod lists;
+mod money;
+mod path;
+mod photos;
+mod problems;
+mod register;
+mod repeats;
+mod scope;
+mod walk;
+mod web;

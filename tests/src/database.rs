@@ -1,0 +1,53 @@
+use sea_orm::{ConnectionTrait, Database};
+use std::path::Path;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+static NEXT: AtomicU32 = AtomicU32::new(0);
+
+/// Which database a test runs on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kind {
+    Sqlite,
+    /// A cluster's address, with a database to connect to first.
+    Postgres(String),
+}
+
+impl Kind {
+    /// PostgreSQL, where the environment says where one is.
+    #[must_use]
+    pub fn postgres() -> Option<Self> {
+        std::env::var("HANDSEL_TEST_POSTGRES").ok().filter(|url| !url.is_empty()).map(Self::Postgres)
+    }
+
+    /// The address of a fresh, empty database.
+    pub(crate) async fn fresh(&self, dir: &Path) -> String {
+        match self {
+            Self::Sqlite => format!("sqlite://{}?mode=rwc", dir.join("test.db").display()),
+            Self::Postgres(url) => {
+                let name = format!("handsel_{}_{}", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed));
+                run(url, &format!("CREATE DATABASE {name}")).await;
+                with_name(url, &name)
+            }
+        }
+    }
+
+    /// Drops what [`Self::fresh`] made.
+    pub(crate) async fn drop(&self, fresh: &str) {
+        if let Self::Postgres(url) = self {
+            let name = fresh.split('?').next().and_then(|u| u.rsplit('/').next()).expect("a database name");
+            run(url, &format!("DROP DATABASE IF EXISTS {name} WITH (FORCE)")).await;
+        }
+    }
+}
+
+fn with_name(url: &str, name: &str) -> String {
+    let (address, query) = url.split_once('?').map_or((url, None), |(a, q)| (a, Some(q)));
+    let (server, _) = address.rsplit_once('/').expect("an address ending in a database");
+    query.map_or_else(|| format!("{server}/{name}"), |q| format!("{server}/{name}?{q}"))
+}
+
+async fn run(url: &str, statement: &str) {
+    let db = Database::connect(url).await.expect("PostgreSQL at HANDSEL_TEST_POSTGRES");
+    db.execute_unprepared(statement).await.expect(statement);
+    db.close().await.expect("closed");
+}
