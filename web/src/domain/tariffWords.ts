@@ -32,7 +32,7 @@ export function tariffWords(tariff: Tariff, t: Words, lang: string): RuleWords[]
     return found?.up_to_mm == null ? f.beyond : f.upTo(found.up_to_mm);
   };
   return [
-    words('distance', distance?.tax, distance ? [distance.allowance_per_day == null ? f.unlimited : f.allowance(showDecimal(distance.allowance_per_day, lang), unit), f.perUnit(m(distance.rate), unit)] : []),
+    words('distance', distance?.tax, distance ? [distance.allowance_per_day == null ? f.unlimited : f.allowance(showDecimal(distance.allowance_per_day, lang), unit), f.perUnit[distance.unit](m(distance.rate))] : []),
     words('lateness', lateness?.tax, lateness ? [f.grace(lateness.grace_minutes), f.hourly(m(lateness.hourly)), f.daily(m(lateness.daily))] : []),
     words('fuel', fuel?.tax, fuel ? [f.litre(m(fuel.per_litre)), f.refuelling(m(fuel.refuelling_fee))] : []),
     words(

@@ -202,7 +202,7 @@ export const deOffice: typeof enOffice = {
       distance: 'Strecke', lateness: 'Verspätete Rückgabe', fuel: 'Kraftstoff', lpg: 'Gas', cassette: 'Toilettenkassette', waste_water: 'Abwasser', cleanliness: 'Sauberkeit',
       inventory: 'Fehlendes Zubehör', damage: 'Schäden', repair: 'Reparaturen',
     },
-    perUnit: (amount, unit) => `${amount} je ${unit}`,
+    perUnit: { km: (amount) => `${amount} je Kilometer`, mile: (amount) => `${amount} je Meile` },
     allowance: (n, unit) => `${n} ${unit} je Miettag enthalten`,
     unlimited: 'Strecke nicht begrenzt',
     grace: (n) => `${n} min Nachsicht`,

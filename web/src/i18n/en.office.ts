@@ -200,7 +200,7 @@ export const enOffice = {
       distance: 'Distance', lateness: 'Late return', fuel: 'Fuel', lpg: 'Gas', cassette: 'Toilet cassette', waste_water: 'Waste water', cleanliness: 'Cleanliness',
       inventory: 'Missing kit', damage: 'Damage', repair: 'Repairs',
     },
-    perUnit: (amount: string, unit: string) => `${amount} for each ${unit}`,
+    perUnit: { km: (amount: string) => `${amount} for each kilometre`, mile: (amount: string) => `${amount} for each mile` },
     allowance: (n: string, unit: string) => `${n} ${unit} included for each hire day`,
     unlimited: 'distance is not limited',
     grace: (n: number) => `${n} min of grace`,
