@@ -241,9 +241,9 @@ impl Maker<'_> {
                 ("hose", Some(Answer::Count { pieces: 0 })),
             ]),
             marks: vec![
-                new_mark("rear_wall", "dent", 240, "rear", (57, 46), Depth::Deformed),
+                new_mark("rear_wall", "dent", 240, "rear", (61, 49), Depth::Deformed),
                 new_mark("rear_wall", "scratch", 180, "rear", (50, 60), Depth::ThroughFinish),
-                new_mark("offside_wall", "scratch", 300, "offside_rear", (33, 42), Depth::ThroughFinish),
+                new_mark("offside_wall", "scratch", 300, "offside_rear", (66, 45), Depth::ThroughFinish),
                 new_mark("offside_skirt", "scratch", 18, "offside_front", (50, 75), Depth::Surface),
             ],
             ..Plan::default()
