@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { createSend, unwrap, type Tokens } from './http';
-import { problemOf, Refused, shownProblem, Unreachable } from './problem';
+import { problemOf, problemWords, Refused, shownProblem, Unreachable } from './problem';
 import { nextCursor } from '../actions/pages';
 
 function server(valid: { token: string }) {
@@ -59,6 +59,14 @@ describe('problems', () => {
 
   it('stand in for answers of something between us and the server', () => {
     expect(problemOf(502, undefined)).toMatchObject({ code: 'http_502', errors: [] });
+  });
+
+  it('are told by what is wrong with the values, where that is said', () => {
+    const told = (body: unknown) => problemWords(problemOf(422, body));
+    const some = { code: 'values_invalid', title: 'No', detail: 'Some values cannot be right; see errors.' };
+    expect(told({ ...some, errors: [{ pointer: '/handed_over_at', detail: 'before the departure' }] })).toBe('before the departure');
+    expect(told(some)).toBe(some.detail);
+    expect(told({ code: 'x', title: 'Only a title', detail: '' })).toBe('Only a title');
   });
 
   it('are thrown by unwrap and shown; a fault of ours is not dressed up as one', async () => {

@@ -50,6 +50,12 @@ export function problemOf(status: number, body: unknown): Problem {
   return { status, code: `http_${status}`, title: `HTTP ${status}`, detail: '', errors: [], more: {} };
 }
 
+/** What to say of a refusal in one place: what is wrong with which value, where the server says so; else its words. */
+export function problemWords(problem: Problem): string {
+  const faults = problem.errors.map((e) => e.detail).filter((d) => d !== '');
+  return faults.length > 0 ? faults.join(' ') : problem.detail === '' ? problem.title : problem.detail;
+}
+
 /** What went wrong, for showing. Anything that is neither is a fault of this program and is passed on. */
 export function shownProblem(error: unknown): Problem | 'unreachable' {
   if (error instanceof Refused) return error.problem;
