@@ -102,13 +102,11 @@ pub const fn allows(role: Role, action: Action) -> bool {
         Action::WriteHires => matches!(role, Desk | Office | Manager),
         Action::RecordInspection | Action::SignInspection => matches!(role, Desk | Inspector | Manager),
         Action::OverrideBriefing => matches!(role, Desk | Manager),
-        Action::ReadOriginalPhotos
-        | Action::CorrectOdometer
-        | Action::DecideLines
-        | Action::ReadLedger
-        | Action::CloseSettlement => matches!(role, Office | Manager),
-        // The desk takes deposits at departure.
-        Action::PostMovements => matches!(role, Desk | Office | Manager),
+        Action::ReadOriginalPhotos | Action::CorrectOdometer | Action::DecideLines | Action::CloseSettlement => {
+            matches!(role, Office | Manager)
+        }
+        // The desk takes deposits at departure, and must see one that a colleague has taken.
+        Action::ReadLedger | Action::PostMovements => matches!(role, Desk | Office | Manager),
         Action::ReadComparison | Action::ReadStatement => matches!(role, Inspector | Desk | Office | Manager),
     }
 }

@@ -1972,6 +1972,11 @@ export interface components {
             name: string;
             role: components["schemas"]["Role"];
             depot?: components["schemas"]["DepotId"] | null;
+            /**
+             * Format: password
+             * @description At least 12 characters. Not part of the digest that tells a repeated request from a different one.
+             */
+            password: string;
         };
         /** @description A new vehicle. */
         NewVehicle: {
