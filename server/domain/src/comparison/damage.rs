@@ -149,7 +149,7 @@ pub(super) fn grown(c: &mut Context<'_>) -> Result<(), CaseProblem> {
             continue;
         };
         let mut words = vec![c.w.grown(mark.size_mm, sighting.size_mm)];
-        let price = priced(c, &key, &rule, &place, (&mark.kind, sighting.size_mm), cost, &mut words)?;
+        let price = step_priced(c, &key, &rule, &place, mark, sighting.size_mm, cost, &mut words)?;
         c.finding(&key, &place.title, Outcome::Worse, before, after, words.clone());
         propose(c, key, place, mark, &rule, price, words, true, sighting.photos.clone(), true)?;
     }
@@ -176,6 +176,27 @@ fn priced(
             None
         }
     })
+}
+
+/// The step of a grown mark, told with both ends of it.
+#[expect(clippy::too_many_arguments, reason = "each is a different fact of one mark; a struct would only rename them")]
+fn step_priced(
+    c: &Context<'_>,
+    key: &str,
+    rule: &DamageRule,
+    place: &Place,
+    mark: &Mark,
+    now_mm: u32,
+    cost: Cost,
+    words: &mut Vec<String>,
+) -> Result<Option<Vec<Part>>, CaseProblem> {
+    match (rule.cost(&place.group, &mark.kind, mark.size_mm), rule.cost(&place.group, &mark.kind, now_mm), cost) {
+        (Cost::Flat(old), Cost::Flat(new), Cost::Flat(step)) => {
+            words.push(c.w.damage_step(&place.group, &mark.kind, old, new, step));
+            Ok(Some(vec![c.part(key, c.w.part_damage(), Exact::ONE, "", step)?]))
+        }
+        _ => priced(c, key, rule, place, (&mark.kind, now_mm), cost, words),
+    }
 }
 
 #[expect(clippy::too_many_arguments, reason = "each is a different fact of one mark; a struct would only rename them")]

@@ -451,6 +451,11 @@ impl Words for German {
         format!("Tarif: {}, {}, {} = {}.", kind_name(group), kind_name(kind), kind_name(band), m(price))
     }
 
+    fn damage_step(&self, group: &str, kind: &str, old: Money, new: Money, step: Money) -> String {
+        let what = format!("{}, {}", kind_name(group), kind_name(kind));
+        format!("Tarif: {what}: {} bei der neuen Größe − {} bei der alten = {}.", m(new), m(old), m(step))
+    }
+
     fn estimate_open(&self) -> String {
         "Offen, bis ein Kostenvoranschlag eingetragen ist; die Kaution wird solange nicht freigegeben.".into()
     }

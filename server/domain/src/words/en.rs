@@ -402,6 +402,11 @@ impl Words for English {
         format!("Tariff: {}, {}, {} = {}.", kind_name(group), kind_name(kind), kind_name(band), m(price))
     }
 
+    fn damage_step(&self, group: &str, kind: &str, old: Money, new: Money, step: Money) -> String {
+        let what = format!("{}, {}", kind_name(group), kind_name(kind));
+        format!("Tariff: {what}: {} at the new size − {} at the old one = {}.", m(new), m(old), m(step))
+    }
+
     fn estimate_open(&self) -> String {
         "Open until an estimate is entered; the deposit is not released meanwhile.".into()
     }

@@ -71,6 +71,7 @@ pub trait Words: Sync {
     fn registered(&self, old_mm: u32, new_mm: u32) -> String;
     fn grown(&self, old_mm: u32, new_mm: u32) -> String;
     fn damage_price(&self, group: &str, kind: &str, band: &str, amount: Money) -> String;
+    fn damage_step(&self, group: &str, kind: &str, old: Money, new: Money, step: Money) -> String;
     fn estimate_open(&self) -> String;
     fn outside_excess(&self) -> String;
 
