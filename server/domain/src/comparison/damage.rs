@@ -101,10 +101,11 @@ pub(super) fn marks(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     for mark in &c.case.return_.marks {
         let key = format!("mark.{}", mark.id);
         let place = place(c, mark);
+        let before = c.w.not_in_register();
         let after = c.w.mark(mark.size_mm, mark.depth);
         let Some(rule) = c.case.tariff.damage.clone() else {
             let words = vec![c.w.not_priced()];
-            c.finding(&key, &place.title, Outcome::Worse, String::new(), after, words);
+            c.finding(&key, &place.title, Outcome::Worse, before, after, words);
             continue;
         };
         // The register the hirer signed is the departure's record of every panel; a departure photograph of the
@@ -114,13 +115,13 @@ pub(super) fn marks(c: &mut Context<'_>) -> Result<(), CaseProblem> {
         match rule.cost(&place.group, &mark.kind, mark.size_mm) {
             Cost::FairWear { up_to_mm } => {
                 let words = vec![c.w.fair_wear(mark.size_mm, up_to_mm)];
-                c.finding(&key, &place.title, Outcome::FairWear, String::new(), after, words);
+                c.finding(&key, &place.title, Outcome::FairWear, before, after, words);
             }
             cost => {
                 let mut words = vec![c.w.new_mark(mark.size_mm)];
                 let price = priced(c, &key, &rule, &place, (&mark.kind, mark.size_mm), cost, &mut words)?;
                 let outcome = if baseline { Outcome::Worse } else { Outcome::NoBaseline };
-                c.finding(&key, &place.title, outcome, String::new(), after, words.clone());
+                c.finding(&key, &place.title, outcome, before, after, words.clone());
                 propose(c, key, place, mark, &rule, price, words, baseline, mark.photos.clone(), false)?;
             }
         }

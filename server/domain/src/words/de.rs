@@ -431,6 +431,10 @@ impl Words for German {
         }
     }
 
+    fn not_in_register(&self) -> String {
+        "nicht im Verzeichnis".into()
+    }
+
     fn new_mark(&self, size_mm: u32) -> String {
         format!("Bei der Übergabe nicht im Schadensverzeichnis; {size_mm} mm.")
     }

@@ -382,6 +382,10 @@ impl Words for English {
         }
     }
 
+    fn not_in_register(&self) -> String {
+        "not in the register".into()
+    }
+
     fn new_mark(&self, size_mm: u32) -> String {
         format!("Not in the damage register when the vehicle left; {size_mm} mm.")
     }

@@ -66,6 +66,7 @@ pub trait Words: Sync {
 
     // Damage.
     fn condition_changed(&self, before: &str, after: &str) -> String;
+    fn not_in_register(&self) -> String;
     fn new_mark(&self, size_mm: u32) -> String;
     fn fair_wear(&self, size_mm: u32, up_to_mm: u32) -> String;
     fn registered(&self, old_mm: u32, new_mm: u32) -> String;
