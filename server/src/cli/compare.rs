@@ -91,7 +91,7 @@ fn text(comparison: &Comparison) -> String {
             say(4, sentence);
         }
     }
-    say(0, &format!("{} / {}", comparison.totals.charged, comparison.totals.undecided));
+    say(0, &format!("charged {} / undecided {}", comparison.totals.charged, comparison.totals.undecided));
     out
 }
 

@@ -54,10 +54,7 @@ pub(super) fn conditions(c: &mut Context<'_>) -> Result<(), CaseProblem> {
         let (Some(rule), Some(price)) = (rule, price) else { continue };
         let parts = match price.price {
             Price::Flat(amount) => Some(vec![c.part(&key, c.w.part_repair(), Exact::ONE, "", amount)?]),
-            Price::Estimate => {
-                words.push(c.w.estimate_open());
-                None
-            }
+            Price::Estimate => None,
         };
         c.propose(Proposal {
             key,
@@ -172,10 +169,7 @@ fn priced(
             words.push(c.w.damage_price(&place.group, kind, &band, amount));
             Some(vec![c.part(key, c.w.part_damage(), Exact::ONE, "", amount)?])
         }
-        Cost::Estimate | Cost::FairWear { .. } => {
-            words.push(c.w.estimate_open());
-            None
-        }
+        Cost::Estimate | Cost::FairWear { .. } => None,
     })
 }
 

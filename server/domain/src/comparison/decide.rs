@@ -132,16 +132,21 @@ pub(super) fn apply(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     }
     for draft in &mut c.lines {
         let line = &mut draft.line;
-        let Some(decision) = &line.decision else { continue };
-        line.state = match decision.verdict {
-            Verdict::Accept => LineState::Accepted,
-            Verdict::Waive => LineState::Waived,
-            Verdict::Hold => LineState::Held,
-            Verdict::Adjust => {
-                line.price = decision.amount;
-                LineState::Adjusted
-            }
-        };
+        if let Some(decision) = &line.decision {
+            line.state = match decision.verdict {
+                Verdict::Accept => LineState::Accepted,
+                Verdict::Waive => LineState::Waived,
+                Verdict::Hold => LineState::Held,
+                Verdict::Adjust => {
+                    line.price = decision.amount;
+                    LineState::Adjusted
+                }
+            };
+        }
+        // Said only while it is so: an estimate that was entered is a part of the line instead.
+        if line.price.is_none() && line.state != LineState::Waived {
+            line.because.push(c.w.estimate_open());
+        }
     }
     Ok(())
 }

@@ -89,7 +89,7 @@ fn missing(
     c.finding(key, &thing.title, Outcome::Worse, before, after, words.clone());
     let quantity = share.times(Exact::whole(i64::from(lost))).map_err(|e| exact(key, e))?;
     let part_words = c.w.part_inventory(lost, share);
-    let part = c.part(key, part_words, quantity, &c.w.unit_pieces(), price.price)?;
+    let part = c.part(key, part_words, quantity, "", price.price)?;
     c.propose(Proposal {
         key: key.to_owned(),
         rule: RuleKind::Inventory,

@@ -553,9 +553,6 @@ impl Words for German {
     fn unit_steps(&self) -> String {
         "Stufen".into()
     }
-    fn unit_pieces(&self) -> String {
-        "Stück".into()
-    }
 
     fn evidence(&self, kind: EvidenceKind, present: bool) -> String {
         match (kind, present) {

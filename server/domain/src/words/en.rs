@@ -505,9 +505,6 @@ impl Words for English {
     fn unit_steps(&self) -> String {
         "steps".into()
     }
-    fn unit_pieces(&self) -> String {
-        "pieces".into()
-    }
 
     fn evidence(&self, kind: EvidenceKind, present: bool) -> String {
         match (kind, present) {

@@ -107,7 +107,6 @@ pub trait Words: Sync {
     fn unit_days(&self) -> String;
     fn unit_hours(&self) -> String;
     fn unit_steps(&self) -> String;
-    fn unit_pieces(&self) -> String;
 
     // Evidence.
     fn evidence(&self, kind: EvidenceKind, present: bool) -> String;
