@@ -1,4 +1,4 @@
-//! A second program, written from the rules alone in another language (reckon.mjs, run by Node), comes to the same
+//! A second program for the same rules, in another language and sharing no code (reckon.mjs, run by Node), comes to the same
 //! figures on thousands of made-up cases.
 
 use handsel_domain::case_check;

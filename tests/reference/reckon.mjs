@@ -1,5 +1,5 @@
-// A second reckoning, written from server/domain/RULES.md alone and in another language: it shares no code with the
-// product. Reads case documents, one a line, and writes for each what every line would come to if it were charged.
+// A second reckoning of server/domain/RULES.md in another language: it shares no code with the product, only its
+// authors. Reads case documents, one a line, and writes for each what every line would come to if it were charged.
 //
 // Exact throughout: fractions of BigInt. Time zones come from Node's own ICU data, not from the product's.
 

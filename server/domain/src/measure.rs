@@ -18,12 +18,6 @@ impl Measured {
     pub const fn new(value: Exact, half_width: Exact) -> Self {
         Self { value, half_width }
     }
-
-    /// A count, known exactly.
-    #[must_use]
-    pub const fn exact(value: Exact) -> Self {
-        Self { value, half_width: Exact::ZERO }
-    }
 }
 
 /// The sum of the squares of half-widths: three times the combined variance.

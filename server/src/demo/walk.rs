@@ -77,9 +77,8 @@ pub(super) async fn walk(scene: &Scene<'_>, plan: Plan) -> Result<Walked, Refusa
     let start = NewInspection { id, leg, device_time: Some(begun) };
     let view = inspections::start(app, scene.by, scene.hire, start, Lang::En).await?.value;
     let template = inspections::template(app, scene.by, id).await?;
-    let mut minutes = 1;
-    let seen = viewpoints(scene, id, &template, &plan, &mut minutes).await?;
-    answers(scene, id, &template, &plan, &mut minutes).await?;
+    let seen = viewpoints(scene, id, &template, &plan).await?;
+    answers(scene, id, &template, &plan).await?;
     let mut made = Vec::new();
     for mark in &plan.marks {
         made.push(damage(scene, id, mark, &seen).await?);
@@ -96,8 +95,8 @@ pub(super) async fn walk(scene: &Scene<'_>, plan: Plan) -> Result<Walked, Refusa
     Ok(Walked { marks: made })
 }
 
-fn later(scene: &Scene<'_>, minutes: &mut i64) -> Instant {
-    *minutes += 1;
+/// The next moment of the walk-round: a few seconds on.
+fn later(scene: &Scene<'_>) -> Instant {
     let now = scene.demo.app.now().plus_seconds(5);
     scene.demo.clock.set(now);
     now
@@ -108,7 +107,6 @@ async fn viewpoints(
     id: InspectionId,
     template: &Template,
     plan: &Plan,
-    minutes: &mut i64,
 ) -> Result<BTreeMap<Key, PhotoId>, Refusal> {
     let mut seen = BTreeMap::new();
     for viewpoint in template.stops.iter().flat_map(|s| &s.viewpoints) {
@@ -116,7 +114,7 @@ async fn viewpoints(
         let usual = || pictures::of(scene.layout, &viewpoint.key, scene.leg, plan.marked_pictures);
         let Some(bytes) = own.or_else(usual) else { continue };
         let subject = PhotoSubject::Viewpoint { viewpoint: viewpoint.key.clone() };
-        seen.insert(viewpoint.key.clone(), upload(scene, id, subject, bytes, later(scene, minutes)).await?);
+        seen.insert(viewpoint.key.clone(), upload(scene, id, subject, bytes, later(scene)).await?);
     }
     Ok(seen)
 }
@@ -134,13 +132,7 @@ async fn upload(
     Ok(id)
 }
 
-async fn answers(
-    scene: &Scene<'_>,
-    id: InspectionId,
-    template: &Template,
-    plan: &Plan,
-    minutes: &mut i64,
-) -> Result<(), Refusal> {
+async fn answers(scene: &Scene<'_>, id: InspectionId, template: &Template, plan: &Plan) -> Result<(), Refusal> {
     for stop in &template.stops {
         for checkpoint in stop.checkpoints.iter().filter(|c| c.leg.includes(scene.leg)) {
             let answer = match plan.answers.get(checkpoint.key.as_str()) {
@@ -148,7 +140,7 @@ async fn answers(
                 None => Some(usual(scene, checkpoint, plan)),
             };
             let Some(answer) = answer else { continue };
-            let at = later(scene, minutes);
+            let at = later(scene);
             let mut photos = Vec::new();
             if checkpoint.photo == PhotoNeed::Required
                 && let Some(bytes) = pictures::of(scene.layout, "cab_dash", scene.leg, plan.marked_pictures)
@@ -161,7 +153,7 @@ async fn answers(
         for item in &stop.inventory {
             let usual = Some(Answer::Count { pieces: item.pieces });
             let Some(answer) = plan.answers.get(item.key.as_str()).cloned().unwrap_or(usual) else { continue };
-            put(scene, id, &item.key, answer, Vec::new(), later(scene, minutes)).await?;
+            put(scene, id, &item.key, answer, Vec::new(), later(scene)).await?;
         }
     }
     Ok(())
