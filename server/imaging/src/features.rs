@@ -1,0 +1,199 @@
+//! Points that can be found again from another place and in other light, and what is around them.
+
+use crate::num::{count, f};
+use crate::plane::Plane;
+
+/// Directions that gradients are sorted by.
+const DIRECTIONS: usize = 8;
+/// Samples around a point, each way.
+const SAMPLES: usize = 4;
+/// Pixels of the halved planes between samples.
+const STEP: f32 = 2.5;
+const LENGTH: usize = DIRECTIONS * SAMPLES * SAMPLES;
+/// Pixels from the border within which no point is taken.
+const MARGIN: usize = 9;
+/// Each copy of the picture is this much smaller than the one before.
+const SHRINK: f32 = 1.5;
+const COPIES: usize = 3;
+/// Side of the cells that points are spread over, and points of a cell.
+const CELL: usize = 24;
+const EACH: usize = 2;
+
+/// A point and what is around it. Upright on purpose: cameras held by hand turn by a few degrees only, and a
+/// description that does not care which way is up mistakes one corner of a window for the other.
+#[derive(Clone, Debug)]
+pub(crate) struct Feature {
+    pub(crate) x: f32,
+    pub(crate) y: f32,
+    /// Copy of the picture it was found in.
+    copy: usize,
+    around: [f32; LENGTH],
+}
+
+/// Finds points, spread over the picture.
+pub(crate) fn find(plane: &Plane) -> Vec<Feature> {
+    let mut found = Vec::new();
+    let mut scale = 1.0;
+    for copy in 0..COPIES {
+        let small = if copy == 0 {
+            plane.gaussian_to(0.8, 2)
+        } else {
+            let (width, height) = (count(f(plane.width()) / scale), count(f(plane.height()) / scale));
+            plane.gaussian(0.55 * scale).scaled(width.max(1), height.max(1))
+        };
+        if small.width().min(small.height()) > 4 * MARGIN {
+            found.extend(of_copy(&small, copy, scale));
+        }
+        scale *= SHRINK;
+    }
+    found
+}
+
+fn of_copy(plane: &Plane, copy: usize, scale: f32) -> Vec<Feature> {
+    let (gx, gy) = plane.gradients();
+    let directions = directions(&gx, &gy);
+    corners(&gx, &gy)
+        .into_iter()
+        .filter_map(|(x, y)| {
+            let around = around(&directions, f(x), f(y))?;
+            Some(Feature { x: (f(x) + 0.5) * scale - 0.5, y: (f(y) + 0.5) * scale - 0.5, copy, around })
+        })
+        .collect()
+}
+
+/// Places where gradients of two directions meet (the smaller eigenvalue of their tensor), the best of each cell.
+fn corners(gx: &Plane, gy: &Plane) -> Vec<(usize, usize)> {
+    let spread = |a: &Plane, b: &Plane| a.with(b, |x, y| x * y).mean(2);
+    let (xx, yy, xy) = (spread(gx, gx), spread(gy, gy), spread(gx, gy));
+    let half = xx.with(&yy, |a, b| (a + b) / 2.0);
+    let apart = xx.with(&yy, |a, b| (a - b) / 2.0).with(&xy, f32::hypot);
+    let strength = half.with(&apart, |h, a| h - a);
+    // A corner is one against the picture's own: what is common in it is not.
+    let least = (strength.quantile(0.995) * 0.01).max(0.5);
+    let (width, height) = (strength.width(), strength.height());
+    let (across, down) = (width.div_ceil(CELL), height.div_ceil(CELL));
+    let mut cells: Vec<Vec<(f32, usize, usize)>> = vec![Vec::new(); across * down];
+    for y in MARGIN..height.saturating_sub(MARGIN) {
+        for x in MARGIN..width.saturating_sub(MARGIN) {
+            let value = strength.get(x, y);
+            if value < least || !peak(&strength, x, y, value) {
+                continue;
+            }
+            if let Some(cell) = cells.get_mut((y / CELL) * across + x / CELL) {
+                cell.push((value, x, y));
+            }
+        }
+    }
+    cells
+        .into_iter()
+        .flat_map(|mut cell| {
+            cell.sort_by(|a, b| b.0.total_cmp(&a.0));
+            cell.into_iter().take(EACH).map(|(_, x, y)| (x, y))
+        })
+        .collect()
+}
+
+fn peak(plane: &Plane, x: usize, y: usize, value: f32) -> bool {
+    (y - 1..=y + 1).all(|v| {
+        (x - 1..=x + 1).all(|u| {
+            let other = plane.get(u, v);
+            // Of two that are equal, the first.
+            if (v, u) < (y, x) { other < value } else { other <= value }
+        })
+    })
+}
+
+/// How far gradients point in each direction, at half the size and softened.
+fn directions(gx: &Plane, gy: &Plane) -> Vec<Plane> {
+    let turn = std::f32::consts::TAU / f(DIRECTIONS);
+    (0..DIRECTIONS)
+        .map(|k| {
+            let (sin, cos) = (f(k) * turn).sin_cos();
+            gx.with(gy, |x, y| (cos * x + sin * y).max(0.0)).halved().gaussian_to(1.2, 3)
+        })
+        .collect()
+}
+
+/// The directions on a grid around a point, of length 1; nothing where all is flat.
+fn around(directions: &[Plane], x: f32, y: f32) -> Option<[f32; LENGTH]> {
+    let mut values = [0.0; LENGTH];
+    let mut slots = values.iter_mut();
+    let middle = f(SAMPLES - 1) / 2.0;
+    for j in 0..SAMPLES {
+        for i in 0..SAMPLES {
+            let (u, v) = (x / 2.0 + (f(i) - middle) * STEP, y / 2.0 + (f(j) - middle) * STEP);
+            for plane in directions {
+                *slots.next()? = plane.sample(u, v);
+            }
+        }
+    }
+    unit(&mut values)?;
+    // No single edge may speak for the whole.
+    values.iter_mut().for_each(|v| *v = v.min(0.2));
+    unit(&mut values)?;
+    Some(values)
+}
+
+fn unit(values: &mut [f32]) -> Option<()> {
+    let size = values.iter().map(|v| v * v).sum::<f32>().sqrt();
+    (size > 1e-6).then(|| values.iter_mut().for_each(|v| *v /= size))
+}
+
+/// Pairs of a point of each picture that are each other's likest by a clear lead, no further apart than `reach`, with
+/// how sure each is, 0 to 1.
+pub(crate) fn matches(after: &[Feature], before: &[Feature], reach: f32) -> Vec<(usize, usize, f32)> {
+    let forth = likest(after, before, reach);
+    let back = likest(before, after, reach);
+    let mutual = forth.into_iter().enumerate().filter_map(|(a, best)| {
+        let (b, lead) = best?;
+        let (other, _) = (*back.get(b)?)?;
+        (other == a).then_some((a, b, lead))
+    });
+    mutual.collect()
+}
+
+/// For each point the likest of the other picture, when it is clearly liker than any other place.
+fn likest(these: &[Feature], those: &[Feature], reach: f32) -> Vec<Option<(usize, f32)>> {
+    const CLEAR: f32 = 0.86;
+    these
+        .iter()
+        .map(|this| {
+            let (mut best, mut second) = ((f32::MAX, 0, this), f32::MAX);
+            for (index, that) in those.iter().enumerate() {
+                let near = (this.x - that.x).abs() < reach && (this.y - that.y).abs() < reach;
+                if !near || this.copy.abs_diff(that.copy) > 1 {
+                    continue;
+                }
+                let apart = 2.0 - 2.0 * dot(&this.around, &that.around);
+                if apart < best.0 {
+                    // The same corner found in the next copy is no rival.
+                    if (best.2.x - that.x).hypot(best.2.y - that.y) > 6.0 {
+                        second = best.0;
+                    }
+                    best = (apart, index, that);
+                } else if apart < second && (best.2.x - that.x).hypot(best.2.y - that.y) > 6.0 {
+                    second = apart;
+                }
+            }
+            let ratio = (best.0.max(1e-6) / second.max(1e-6)).sqrt();
+            (best.0 < 0.8 && ratio < CLEAR).then_some((best.1, 1.0 - ratio))
+        })
+        .collect()
+}
+
+/// In eight sums, so that the compiler can keep them side by side.
+fn dot(a: &[f32; LENGTH], b: &[f32; LENGTH]) -> f32 {
+    let mut sums = [0.0_f32; 8];
+    for (x, y) in a.chunks_exact(8).zip(b.chunks_exact(8)) {
+        for ((sum, p), q) in sums.iter_mut().zip(x).zip(y) {
+            *sum += p * q;
+        }
+    }
+    sums.iter().sum()
+}
+
+/// Where a point lies.
+pub(crate) fn place(feature: &Feature) -> (f32, f32) {
+    (feature.x, feature.y)
+}
+

@@ -1,0 +1,283 @@
+//! From a plane to every place: the displacement of each cell, found from coarse to fine on pictures freed of light
+//! and contrast, and held together where there is nothing to see.
+
+use crate::field::Field;
+use crate::geometry::Homography;
+use crate::num::{f, floor};
+use crate::plane::Plane;
+use crate::register::Alignment;
+
+/// A displacement from the plane that is known at a point.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Seed {
+    pub(crate) at: (f32, f32),
+    pub(crate) by: (f32, f32),
+}
+
+/// How stiff the field is against what the pictures say.
+const STIFFNESS: f32 = 0.012;
+/// Displacements between neighbours beyond which they are let go of each other, in cells of the level.
+const LET_GO: f32 = 0.25;
+/// Sweeps over the field after each look at the pictures.
+const SWEEPS: usize = 24;
+/// Pixels of a level along a cell. Three cells by three are looked at for each node.
+const CELL: usize = 4;
+/// Copies by how many times smaller they are, and looks at each.
+const LEVELS: [(usize, usize); 3] = [(8, 6), (4, 5), (2, 4)];
+
+/// What a cell tells of the difference between the pictures.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sums {
+    n: f32,
+    xx: f32,
+    xy: f32,
+    yy: f32,
+    xr: f32,
+    yr: f32,
+    a: f32,
+    b: f32,
+    aa: f32,
+    bb: f32,
+    ab: f32,
+}
+
+impl Sums {
+    fn add(&mut self, o: &Self) {
+        self.n += o.n;
+        self.xx += o.xx;
+        self.xy += o.xy;
+        self.yy += o.yy;
+        self.xr += o.xr;
+        self.yr += o.yr;
+        self.a += o.a;
+        self.b += o.b;
+        self.aa += o.aa;
+        self.bb += o.bb;
+        self.ab += o.ab;
+    }
+
+    /// Variances and covariance of the two pictures.
+    fn moments(&self) -> (f32, f32, f32) {
+        let n = self.n.max(1.0);
+        let moment = |pq: f32, p: f32, q: f32| pq / n - p * q / (n * n);
+        (moment(self.aa, self.a, self.a), moment(self.bb, self.b, self.b), moment(self.ab, self.a, self.b))
+    }
+
+    /// Correlation, -1 to 1; 0 where either is flat.
+    fn agreement(&self) -> f32 {
+        let (aa, bb, ab) = self.moments();
+        ab / (aa.max(0.0) * bb.max(0.0)).sqrt().max(0.02)
+    }
+}
+
+/// Finds the displacement of every cell from the plane and the seeds.
+pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Seed]) -> Alignment {
+    let (width, height) = (after.width(), after.height());
+    let mut pyramid = vec![(before.gaussian_to(0.6, 2), after.gaussian_to(0.6, 2))];
+    while let Some((b, a)) = pyramid.last().filter(|_| pyramid.len() < 4) {
+        pyramid.push((b.halved(), a.halved()));
+    }
+    let mut field = Field::still(width, height, f(LEVELS[0].0 * CELL));
+    sow(&mut field, seeds);
+    let mut sums = Vec::new();
+    for (times, looks) in LEVELS {
+        let Some((b, a)) = pyramid.get(usize::try_from(times.ilog2()).unwrap_or(0)) else { continue };
+        let (b, a) = crate::both(|| evened(b), || evened(a));
+        field = field.respaced(width, height, f(times * CELL));
+        let (gx, gy) = a.gradients();
+        let level = Level { times: f(times), b: &b, a: &a, gx: &gx, gy: &gy, map: &map };
+        for _ in 0..looks {
+            sums = level.look(&field);
+            pull(&mut field, &sums);
+        }
+        sums = level.look(&field);
+    }
+    let (across, down) = (field.dx.width(), field.dx.height());
+    let of = |value: &dyn Fn(&Sums) -> f32| {
+        Plane::from_fn(across, down, |i, j| sums.get(j * across + i).map_or(0.0, value))
+    };
+    let whole = f((3 * CELL) * (3 * CELL));
+    let agreement = of(&|s| if s.n < 0.5 * whole { 0.0 } else { s.agreement() });
+    let substance = of(&|s| {
+        let (aa, bb, _) = s.moments();
+        if s.n < 0.5 * whole { 0.0 } else { ((aa.min(bb) - 0.15) / 0.35).clamp(0.0, 1.0) }
+    });
+    Alignment { map, field, agreement, substance }
+}
+
+/// Grey levels less their surroundings' mean, over their surroundings' contrast: light and shade fall out.
+fn evened(plane: &Plane) -> Plane {
+    const SURROUNDINGS: f32 = 5.0;
+    /// Grey levels that noise makes without anything being there.
+    const NOISE: f32 = 3.0;
+    let detail = plane.with(&plane.gaussian(SURROUNDINGS), |v, m| v - m);
+    let contrast = detail.map(|v| v * v).gaussian(SURROUNDINGS);
+    detail.with(&contrast, |v, c| v / (c.max(0.0).sqrt() + NOISE))
+}
+
+struct Level<'a> {
+    times: f32,
+    b: &'a Plane,
+    a: &'a Plane,
+    gx: &'a Plane,
+    gy: &'a Plane,
+    map: &'a Homography,
+}
+
+impl Level<'_> {
+    /// The sums of three cells by three around each node.
+    fn look(&self, field: &Field) -> Vec<Sums> {
+        let (across, down) = (field.dx.width(), field.dx.height());
+        let rows: Vec<usize> = (0..down).collect();
+        let (top, bottom) = rows.split_at(down / 2);
+        let (mut cells, rest) = crate::both(|| self.cells(field, top), || self.cells(field, bottom));
+        cells.extend(rest);
+        let beside = |line: &[Sums]| -> Vec<Sums> {
+            (0..line.len())
+                .map(|i| {
+                    let mut sum = Sums::default();
+                    line.iter().take(i + 2).skip(i.saturating_sub(1)).for_each(|s| sum.add(s));
+                    sum
+                })
+                .collect()
+        };
+        let wide: Vec<Vec<Sums>> = cells.chunks(across.max(1)).map(beside).collect();
+        (0..down)
+            .flat_map(|j| {
+                let mut line = vec![Sums::default(); across];
+                for other in wide.iter().take(j + 2).skip(j.saturating_sub(1)) {
+                    line.iter_mut().zip(other).for_each(|(to, s)| to.add(s));
+                }
+                line
+            })
+            .collect()
+    }
+
+    /// The sums of the cells of some rows of cells.
+    fn cells(&self, field: &Field, rows: &[usize]) -> Vec<Sums> {
+        let across = field.dx.width();
+        let mut cells = vec![Sums::default(); across * rows.len()];
+        let mut moved = Vec::new();
+        let (right, bottom) = (f(self.b.width()) - 1.5, f(self.b.height()) - 1.5);
+        for (line, j) in cells.chunks_mut(across.max(1)).zip(rows) {
+            for y in (j * CELL..(j + 1) * CELL).take_while(|y| *y < self.a.height()) {
+                let wy = (f(y) + 0.5) * self.times - 0.5;
+                field.row(wy, 0.5 * self.times - 0.5, self.times, self.a.width(), &mut moved);
+                let pixels = self.a.row(y).iter().zip(self.gx.row(y)).zip(self.gy.row(y)).zip(&moved);
+                for (x, (((a, gx), gy), (dx, dy))) in pixels.enumerate() {
+                    let (u, v) = self.map.apply((f(x) + 0.5) * self.times - 0.5, wy);
+                    let (u, v) = ((u + dx + 0.5) / self.times - 0.5, (v + dy + 0.5) / self.times - 0.5);
+                    if u < 0.5 || v < 0.5 || u > right || v > bottom {
+                        continue;
+                    }
+                    let b = self.b.sample(u, v);
+                    let Some(cell) = line.get_mut(x / CELL) else { continue };
+                    let off = b - a;
+                    cell.add(&Sums {
+                        n: 1.0,
+                        xx: gx * gx,
+                        xy: gx * gy,
+                        yy: gy * gy,
+                        xr: gx * off,
+                        yr: gy * off,
+                        a: *a,
+                        b,
+                        aa: a * a,
+                        bb: b * b,
+                        ab: a * b,
+                    });
+                }
+            }
+        }
+        cells
+    }
+}
+
+/// What holds a node: a tensor and where it pulls to.
+#[derive(Clone, Copy, Default)]
+struct Pull {
+    xx: f32,
+    xy: f32,
+    yy: f32,
+    x: f32,
+    y: f32,
+}
+
+/// Moves the field by what the cells say, weighed by how well they agree at all.
+fn pull(field: &mut Field, sums: &[Sums]) {
+    let across = field.dx.width();
+    // Gradients and displacements of a level are per pixel of it.
+    let times = field.spacing / f(CELL);
+    let pulls: Vec<Pull> = sums
+        .iter()
+        .enumerate()
+        .map(|(index, s)| {
+            if s.n < 8.0 {
+                return Pull::default();
+            }
+            let trust = ((s.agreement() - 0.25) / 0.5).clamp(0.0, 1.0);
+            let weight = trust * trust / s.n;
+            let (vx, vy) = (field.dx.get(index % across, index / across), field.dy.get(index % across, index / across));
+            let (xx, xy, yy) = (s.xx * weight, s.xy * weight, s.yy * weight);
+            // No look can see further than its own cells.
+            let (gx, gy) = (-s.xr * weight * times, -s.yr * weight * times);
+            Pull { xx, xy, yy, x: xx * vx + xy * vy + gx, y: xy * vx + yy * vy + gy }
+        })
+        .collect();
+    let far = LET_GO * field.spacing;
+    settle(field, &pulls, far);
+}
+
+/// Begins from the seeds.
+fn sow(field: &mut Field, seeds: &[Seed]) {
+    let (across, down) = (field.dx.width(), field.dx.height());
+    let mut pulls = vec![Pull::default(); across * down];
+    for seed in seeds {
+        let node = |v: f32, most: usize| usize::try_from(floor(v / field.spacing)).unwrap_or(0).min(most - 1);
+        let index = node(seed.at.1, down) * across + node(seed.at.0, across);
+        if let Some(pull) = pulls.get_mut(index) {
+            pull.xx += 0.05;
+            pull.yy += 0.05;
+            pull.x += 0.05 * seed.by.0;
+            pull.y += 0.05 * seed.by.1;
+        }
+    }
+    let far = LET_GO * field.spacing;
+    for _ in 0..4 {
+        settle(field, &pulls, far);
+    }
+}
+
+/// Sweeps until each node lies between what pulls it and its neighbours, those apart letting go of each other.
+fn settle(field: &mut Field, pulls: &[Pull], far: f32) {
+    let (across, down) = (field.dx.width(), field.dx.height());
+    for _ in 0..SWEEPS {
+        for j in 0..down {
+            for i in 0..across {
+                let Some(pull) = pulls.get(j * across + i) else { continue };
+                let (x, y) = (field.dx.get(i, j), field.dy.get(i, j));
+                let (mut weight, mut sx, mut sy) = (1e-6, x * 1e-6, y * 1e-6);
+                for (u, v) in [(i.wrapping_sub(1), j), (i + 1, j), (i, j.wrapping_sub(1)), (i, j + 1)] {
+                    if u >= across || v >= down {
+                        continue;
+                    }
+                    let (ox, oy) = (field.dx.get(u, v), field.dy.get(u, v));
+                    let apart = ((ox - x).powi(2) + (oy - y).powi(2)) / (far * far);
+                    let w = STIFFNESS / (1.0 + apart).sqrt();
+                    weight += w;
+                    sx += w * ox;
+                    sy += w * oy;
+                }
+                let (a, b, c) = (pull.xx + weight, pull.xy, pull.yy + weight);
+                let (p, q) = (pull.x + sx, pull.y + sy);
+                let det = a * c - b * b;
+                if det > 1e-12 {
+                    // A little beyond, which settles sooner.
+                    let over = |old: f32, new: f32| old + 1.4 * (new - old);
+                    field.dx.set(i, j, over(x, (p * c - q * b) / det));
+                    field.dy.set(i, j, over(y, (q * a - p * b) / det));
+                }
+            }
+        }
+    }
+}
