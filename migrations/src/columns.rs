@@ -29,6 +29,11 @@ pub(crate) fn number(text: &str) -> ColumnDef {
     ColumnDef::new(name(text)).big_integer().not_null().to_owned()
 }
 
+/// A measured figure.
+pub(crate) fn real(text: &str) -> ColumnDef {
+    ColumnDef::new(name(text)).double().not_null().to_owned()
+}
+
 pub(crate) fn flag(text: &str) -> ColumnDef {
     ColumnDef::new(name(text)).boolean().not_null().to_owned()
 }

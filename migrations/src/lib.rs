@@ -6,6 +6,7 @@ mod m0002_fleet;
 mod m0003_hires;
 mod m0004_walks;
 mod m0005_money;
+mod m0006_photos;
 
 use sea_orm_migration::{MigrationTrait, MigratorTrait, async_trait};
 
@@ -22,6 +23,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0003_hires::Step),
             Box::new(m0004_walks::Step),
             Box::new(m0005_money::Step),
+            Box::new(m0006_photos::Step),
         ]
     }
 }

@@ -23,8 +23,25 @@ pub struct Config {
     pub web: Option<PathBuf>,
     /// Threads that serve; one a core when left out.
     pub workers: Option<usize>,
+    /// How much work on photographs is done at once.
+    pub photos: PhotoWork,
     /// Made when there are no accounts yet.
     pub first_manager: Option<FirstManager>,
+}
+
+/// How much work on photographs is done at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PhotoWork {
+    /// Jobs at once.
+    pub workers: usize,
+    /// Memory they and uploads may take between them, in MiB. One photograph that needs more has it all to itself.
+    pub memory_mib: u32,
+}
+
+impl Default for PhotoWork {
+    fn default() -> Self {
+        Self { workers: 2, memory_mib: 256 }
+    }
 }
 
 /// The account to begin with.
@@ -103,8 +120,9 @@ impl Config {
             _ => Err("HANDSEL_FIRST_MANAGER_EMAIL and HANDSEL_FIRST_MANAGER_PASSWORD go together: set both or neither"
                 .to_owned()),
         };
-        match (listen, workers.transpose(), first_manager) {
-            (Ok(listen), Ok(workers), Ok(first_manager)) if faults.is_empty() => Ok(Self {
+        let photos = photo_work(&set);
+        match (listen, workers.transpose(), first_manager, photos) {
+            (Ok(listen), Ok(workers), Ok(first_manager), Ok(photos)) if faults.is_empty() => Ok(Self {
                 listen,
                 database_url,
                 blobs: PathBuf::from(blobs),
@@ -116,13 +134,31 @@ impl Config {
                 },
                 web: set("HANDSEL_WEB").map(PathBuf::from),
                 workers,
+                photos,
                 first_manager,
             }),
-            (listen, workers, first_manager) => {
+            (listen, workers, first_manager, photos) => {
                 faults.extend([listen.err(), workers.err(), first_manager.err()].into_iter().flatten());
+                faults.extend(photos.err().unwrap_or_default());
                 Err(ConfigError(faults))
             }
         }
+    }
+}
+
+fn photo_work(set: &impl Fn(&str) -> Option<String>) -> Result<PhotoWork, Vec<String>> {
+    let usual = PhotoWork::default();
+    let workers = set("HANDSEL_PHOTO_WORKERS").map_or(Ok(usual.workers), |w| match w.parse() {
+        Ok(workers) if (1..=64).contains(&workers) => Ok(workers),
+        _ => Err(format!("HANDSEL_PHOTO_WORKERS `{w}` is not a number of workers: leave it out or use 1 to 64")),
+    });
+    let memory_mib = set("HANDSEL_PHOTO_MEMORY_MIB").map_or(Ok(usual.memory_mib), |m| match m.parse() {
+        Ok(mebibytes) if (64..=65_536).contains(&mebibytes) => Ok(mebibytes),
+        _ => Err(format!("HANDSEL_PHOTO_MEMORY_MIB `{m}` is not a share of memory: leave it out or use 64 to 65536")),
+    });
+    match (workers, memory_mib) {
+        (Ok(workers), Ok(memory_mib)) => Ok(PhotoWork { workers, memory_mib }),
+        (workers, memory_mib) => Err([workers.err(), memory_mib.err()].into_iter().flatten().collect()),
     }
 }
 
@@ -154,6 +190,8 @@ mod tests {
             ("HANDSEL_JWT_SECRET", "short"),
             ("HANDSEL_LISTEN", "somewhere"),
             ("HANDSEL_FIRST_MANAGER_EMAIL", "a@b.example"),
+            ("HANDSEL_PHOTO_WORKERS", "0"),
+            ("HANDSEL_PHOTO_MEMORY_MIB", "much"),
         ])
         .unwrap_err();
         for name in [
@@ -163,6 +201,8 @@ mod tests {
             "HANDSEL_OPERATOR_NAME",
             "HANDSEL_LISTEN",
             "HANDSEL_FIRST_MANAGER_PASSWORD",
+            "HANDSEL_PHOTO_WORKERS",
+            "HANDSEL_PHOTO_MEMORY_MIB",
         ] {
             assert!(told.contains(name), "{name} in {told}");
         }

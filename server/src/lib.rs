@@ -7,6 +7,7 @@ pub mod config;
 pub mod demo;
 pub mod effects;
 pub mod http;
+pub mod jobs;
 pub mod startup;
 pub mod store;
 pub mod telemetry;

@@ -1,7 +1,7 @@
 //! Builds the whole application from its configuration. The program and the tests start it alike.
 
 use crate::app::input::NewStaff;
-use crate::app::{App, staff};
+use crate::app::{App, Setup, staff};
 use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
@@ -19,6 +19,7 @@ pub struct Application {
     app: App,
     server: Server,
     address: SocketAddr,
+    photo_workers: usize,
 }
 
 impl fmt::Debug for Application {
@@ -62,7 +63,12 @@ impl Application {
     pub async fn build(config: Config, effects: Effects) -> Result<Self, StartError> {
         let store = Store::open(&config.database_url).await.map_err(failed("the database cannot be opened"))?;
         let blobs = Folder::open(&config.blobs).map_err(failed("the folder for photographs cannot be used"))?;
-        let app = App::new(store, Arc::new(blobs), effects.clone(), config.jwt_secret.as_bytes(), config.operator);
+        let setup = Setup {
+            secret: config.jwt_secret.into_bytes(),
+            operator: config.operator,
+            photo_memory_mib: config.photos.memory_mib,
+        };
+        let app = App::new(store, Arc::new(blobs), effects.clone(), setup);
         if let Some(first) = config.first_manager {
             begin(&app, &effects, first).await?;
         }
@@ -70,7 +76,7 @@ impl Application {
             TcpListener::bind(config.listen).map_err(failed(format!("{} cannot be listened on", config.listen)))?;
         let address = listener.local_addr().map_err(failed("the address listened on"))?;
         let server = bind(app.clone(), listener, config.web, config.workers).map_err(failed("the server"))?;
-        Ok(Self { app, server, address })
+        Ok(Self { app, server, address, photo_workers: config.photos.workers })
     }
 
     /// The port it listens on: the one asked for, or a free one where that was 0.
@@ -85,12 +91,15 @@ impl Application {
         &self.app
     }
 
-    /// Answers until it is told to stop.
+    /// Answers, and does what becomes due, until it is told to stop; then lets what is begun be finished or given back.
     ///
     /// # Errors
     /// The server broke down.
     pub async fn run(self) -> io::Result<()> {
-        self.server.await
+        let pool = self.app.start_workers(self.photo_workers);
+        let ended = self.server.await;
+        pool.stop().await;
+        ended
     }
 }
 

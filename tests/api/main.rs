@@ -3,6 +3,7 @@
 
 mod auth;
 mod briefings;
+mod copies;
 mod edits;
 mod hires;
 mod lists;

@@ -31,8 +31,23 @@ impl Kind {
         }
     }
 
+    /// Drops what [`Self::fresh`] made, on a runtime of its own: the test's may be ending.
+    pub(crate) fn drop_apart(&self, fresh: &str) {
+        if matches!(self, Self::Sqlite) {
+            return;
+        }
+        let (kind, url) = (self.clone(), fresh.to_owned());
+        let dropped = std::thread::spawn(move || {
+            let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
+            runtime.block_on(kind.drop(&url));
+        });
+        if dropped.join().is_err() {
+            eprintln!("{fresh} was left behind");
+        }
+    }
+
     /// Drops what [`Self::fresh`] made.
-    pub(crate) async fn drop(&self, fresh: &str) {
+    async fn drop(&self, fresh: &str) {
         if let Self::Postgres(url) = self {
             let name = fresh.split('?').next().and_then(|u| u.rsplit('/').next()).expect("a database name");
             run(url, &format!("DROP DATABASE IF EXISTS {name} WITH (FORCE)")).await;

@@ -12,6 +12,8 @@ mod client;
 mod data;
 mod database;
 mod effects;
+mod pictures;
+mod process;
 mod seed;
 mod world;
 
@@ -19,6 +21,8 @@ pub use client::{Answer, Client};
 pub use data::{SIGNATURE, depot, hire, money, staff, tariff, template, vehicle};
 pub use database::Kind;
 pub use effects::{Sequence, SetClock};
+pub use pictures::{GPS, SERIAL, fixture, fixtures, held, jpeg, segment, told};
+pub use process::{Machine, Process};
 pub use seed::{Seed, Walker};
 pub use world::{MANAGER, PASSWORD, World, id};
 

@@ -15,7 +15,11 @@ pub struct Seed {
 
 impl Seed {
     pub async fn plant(world: &World) -> Self {
-        let manager = world.manager().await;
+        Self::by(world.manager().await).await
+    }
+
+    /// Filled in by a manager who is signed in.
+    pub async fn by(manager: Client) -> Self {
         let (depot, template, tariff, vehicle) = (id(), id(), id(), id());
         made(&manager.post("/depots", &data::depot(&depot, "North", "Europe/London")).await);
         made(&manager.post("/templates", &data::template(&template)).await);

@@ -2,7 +2,7 @@ use crate::client::Client;
 use crate::database::Kind;
 use crate::effects::{Sequence, SetClock};
 use handsel::app::Operator;
-use handsel::config::{Config, FirstManager};
+use handsel::config::{Config, FirstManager, PhotoWork};
 use handsel::effects::Effects;
 use handsel::startup::Application;
 use std::net::{Ipv4Addr, SocketAddr};
@@ -14,7 +14,7 @@ use uuid::{NoContext, Timestamp, Uuid};
 
 pub const MANAGER: &str = "ada@fernway.example";
 pub const PASSWORD: &str = "a long enough password";
-const SECRET: &str = "a secret only the tests know, 32+";
+pub(crate) const SECRET: &str = "a secret only the tests know, 32+";
 
 static NEXT_ID: AtomicU64 = AtomicU64::new(0);
 
@@ -61,6 +61,7 @@ impl World {
             },
             web: Some(web),
             workers: Some(1),
+            photos: PhotoWork::default(),
             first_manager: Some(FirstManager { email: MANAGER.to_owned(), password: PASSWORD.to_owned() }),
         };
         let application = Application::build(config, effects).await.expect("a server");
@@ -88,16 +89,6 @@ impl World {
 impl Drop for World {
     fn drop(&mut self) {
         self.server.abort();
-        let (kind, url) = (self.kind.clone(), self.database_url.clone());
-        if matches!(kind, Kind::Postgres(_)) {
-            // A runtime of its own: the test's may be ending.
-            let dropped = std::thread::spawn(move || {
-                let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
-                runtime.block_on(kind.drop(&url));
-            });
-            if dropped.join().is_err() {
-                eprintln!("{} was left behind", self.database_url);
-            }
-        }
+        self.kind.drop_apart(&self.database_url);
     }
 }

@@ -24,6 +24,8 @@ pub enum EvidenceKind {
     HirerSignedDeparture,
     ReturnRecord,
     ReturnPhoto,
+    /// Not an earlier photograph again; listed only where one is.
+    ReturnPhotoOwn,
     /// Signed by the hirer, or their absence noted.
     ReturnSigned,
     /// The reading's own photograph.

@@ -198,6 +198,35 @@ pub struct Photo {
     pub taken_at: Instant,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub received_at: Option<Instant>,
+    /// Earlier photographs that this one is again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub repeats: Vec<Repeat>,
+}
+
+/// An earlier photograph that one is again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Repeat {
+    pub photo: PhotoId,
+    pub whose: RepeatOf,
+    pub how: RepeatHow,
+}
+
+/// Whose the earlier photograph is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RepeatOf {
+    /// The departure's of the same hire.
+    Departure,
+    OtherVehicle,
+}
+
+/// How the two were found to be one picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RepeatHow {
+    SameBytes,
+    LooksTheSame,
 }
 
 /// What a photograph is of.

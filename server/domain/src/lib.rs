@@ -21,6 +21,7 @@ pub mod ids;
 pub mod inspection;
 pub mod measure;
 pub mod money;
+pub mod photo;
 pub mod policy;
 pub mod readings;
 pub mod tariff;

@@ -3,6 +3,7 @@ use super::hires::{keep, locked};
 use super::input::{NewInspection, StartLeg};
 use super::once::{Made, digest, id_taken};
 use super::open_walk::Walk;
+use super::photo_views::views;
 use super::view::{DueTopic, InspectionStatus, InspectionView};
 use super::walkround::equipment;
 use super::{App, Caller, Code, Refusal};
@@ -136,7 +137,7 @@ pub(super) async fn view(tx: &Tx, walk: &Walk, lang: Lang) -> Result<InspectionV
         started_by: head.started_by,
         clocks: head.clocks,
         handed_over_at: head.handed_over_at,
-        photos: photo::of_inspection(tx, head.id).await?,
+        photos: views(tx, walk.scope, photo::of_inspection(tx, head.id).await?, lang).await?,
         due_topics: due_topics(walk, &recorded),
         open_points,
         entries: recorded.entries,

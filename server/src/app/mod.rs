@@ -7,6 +7,8 @@ mod caller;
 mod case;
 mod check;
 pub mod comparison;
+mod copies;
+mod darkroom;
 pub mod decisions;
 pub mod depots;
 pub mod drivers;
@@ -20,6 +22,7 @@ pub mod ledger;
 pub mod marks;
 mod once;
 mod open_walk;
+mod photo_views;
 pub mod photos;
 mod refusal;
 pub mod register;
@@ -34,18 +37,22 @@ pub mod vehicles;
 pub mod view;
 mod walkround;
 
+pub use crate::jobs::{Kind as JobKind, Stage as JobStage};
 pub use crate::store::{Page, PageAsk, Scope, record};
 pub use caller::Caller;
+pub use copies::{Form, Served, Size};
 pub use handsel_documents::statement::Operator;
 pub use once::{Idempotency, Made, Replayed};
 pub use refusal::{Code, Fault, Refusal};
 
 use crate::blobs::Blobs;
 use crate::effects::Effects;
-use crate::store::Store;
+use crate::jobs::{Kind, Pool, Stage};
+use crate::store::{Store, job};
 use images::Images;
 use std::fmt;
 use std::sync::Arc;
+use tokio::sync::Notify;
 
 /// Everything a deed needs.
 #[derive(Clone)]
@@ -56,6 +63,25 @@ pub struct App {
     tokens: auth::Tokens,
     images: Images,
     operator: Operator,
+    /// Wakes a worker: something is due.
+    wake: Arc<Notify>,
+}
+
+/// How the application is set up.
+#[derive(Clone)]
+pub struct Setup {
+    /// Signs access tokens.
+    pub secret: Vec<u8>,
+    pub operator: Operator,
+    /// Memory that work on photographs may take at once, in MiB.
+    pub photo_memory_mib: u32,
+}
+
+// The secret is kept out of logs.
+impl fmt::Debug for Setup {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Setup").field("photo_memory_mib", &self.photo_memory_mib).finish_non_exhaustive()
+    }
 }
 
 impl fmt::Debug for App {
@@ -66,8 +92,31 @@ impl fmt::Debug for App {
 
 impl App {
     #[must_use]
-    pub fn new(store: Store, blobs: Arc<dyn Blobs>, effects: Effects, secret: &[u8], operator: Operator) -> Self {
-        Self { store, blobs, effects, tokens: auth::Tokens::new(secret), images: Images::new(), operator }
+    pub fn new(store: Store, blobs: Arc<dyn Blobs>, effects: Effects, setup: Setup) -> Self {
+        Self {
+            store,
+            blobs,
+            effects,
+            tokens: auth::Tokens::new(&setup.secret),
+            images: Images::new(setup.photo_memory_mib),
+            operator: setup.operator,
+            wake: Arc::default(),
+        }
+    }
+
+    /// Starts the workers that develop photographs.
+    #[must_use]
+    pub fn start_workers(&self, workers: usize) -> Pool {
+        Pool::start(&darkroom::open(self), &self.wake, workers)
+    }
+
+    /// How many jobs of each kind stand where.
+    ///
+    /// # Errors
+    /// The database cannot be reached.
+    pub async fn job_counts(&self) -> Result<Vec<(Kind, Stage, u64)>, Refusal> {
+        let tx = self.store.read().await?;
+        Ok(job::counts(&tx).await?)
     }
 
     /// Whether the database and the stored photographs can be reached; each else says why.

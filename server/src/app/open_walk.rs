@@ -3,7 +3,7 @@
 use super::hire_rules::wrong_state;
 use super::{Caller, Code, Refusal, walkround};
 use crate::store::record::{Hire, InspectionHead};
-use crate::store::{StoreError, Tx, hire, inspection, mark, photo, template, walk};
+use crate::store::{Scope, StoreError, Tx, hire, inspection, mark, photo, repeat, template, walk};
 use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::{InspectionId, PhotoId};
 use handsel_domain::inspection::Inspection;
@@ -15,6 +15,8 @@ pub(super) struct Walk {
     pub(super) hire: Hire,
     /// Only what is asked of this vehicle.
     pub(super) asked: Template,
+    /// What of the fleet whoever is on it reaches.
+    pub(super) scope: Scope,
 }
 
 impl Walk {
@@ -37,7 +39,7 @@ impl Walk {
         let template =
             template.ok_or_else(|| StoreError::Damaged(format!("inspection {} has no template", head.id)))?;
         let asked = walkround::asked(&template, &head.fitted);
-        Ok(Self { head, hire, asked })
+        Ok(Self { head, hire, asked, scope: caller.scope })
     }
 
     /// Refuses unless it can still be added to.
@@ -70,6 +72,9 @@ impl Walk {
 
 /// Everything recorded on an inspection, as the rules read it.
 pub(super) async fn recorded(tx: &Tx, head: &InspectionHead) -> Result<Inspection, Refusal> {
+    let photos = photo::of_inspection(tx, head.id).await?;
+    let ids: Vec<PhotoId> = photos.iter().map(|p| p.id).collect();
+    let mut repeats = repeat::of(tx, &ids).await?;
     Ok(Inspection {
         id: head.id,
         leg: head.leg,
@@ -77,7 +82,7 @@ pub(super) async fn recorded(tx: &Tx, head: &InspectionHead) -> Result<Inspectio
         handed_over_at: head.handed_over_at,
         clocks: head.clocks,
         entries: walk::entries(tx, head.id).await?,
-        photos: photo::of_inspection(tx, head.id).await?.iter().map(|p| p.evidence()).collect(),
+        photos: photos.iter().map(|p| p.evidence(repeats.remove(&p.id).unwrap_or_default())).collect(),
         marks: mark::of_inspection(tx, head.id).await?,
         sightings: walk::sightings(tx, head.id).await?,
         briefings: walk::briefings(tx, head.id).await?,

@@ -1,15 +1,18 @@
+use super::copies::{self, Form, Served, Size};
 use super::once::{Made, id_taken};
 use super::open_walk::Walk;
+use super::photo_views::views;
+use super::view::PhotoView;
 use super::{App, Caller, Code, Fault, Refusal};
 use crate::blobs::{BlobError, BlobName};
-use crate::store::record::{PhotoFile, PhotoView};
-use crate::store::{Tx, mark, photo, walk};
+use crate::jobs::Kind;
+use crate::store::record::{PhotoFile, Photograph};
+use crate::store::{Tx, job, mark, photo, walk};
 use handsel_domain::ids::{InspectionId, PhotoId};
 use handsel_domain::inspection::PhotoSubject;
 use handsel_domain::policy::Action;
+use handsel_domain::text::Lang;
 use handsel_domain::time::Instant;
-use serde::Deserialize;
-use utoipa::ToSchema;
 
 /// A photograph on its way in.
 #[derive(Debug)]
@@ -17,29 +20,9 @@ pub struct Upload {
     pub id: PhotoId,
     pub subject: PhotoSubject,
     pub taken_at: Instant,
+    /// The media type it was sent as, where one was named.
+    pub declared: Option<String>,
     pub bytes: Vec<u8>,
-}
-
-/// A copy to look at, by its longest edge.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Size {
-    /// 320 pixels.
-    List,
-    /// 1600 pixels.
-    Screen,
-    /// 4000 pixels.
-    Zoom,
-}
-
-impl Size {
-    const fn max_edge(self) -> u32 {
-        match self {
-            Self::List => 320,
-            Self::Screen => 1600,
-            Self::Zoom => 4000,
-        }
-    }
 }
 
 impl From<BlobError> for Refusal {
@@ -86,11 +69,17 @@ fn check(walk: &Walk, subject: &PhotoSubject) -> Result<(), Refusal> {
     }
 }
 
-/// Keeps a photograph as it came.
-pub async fn put(app: &App, caller: &Caller, of: InspectionId, upload: Upload) -> Result<Made<PhotoView>, Refusal> {
+/// Keeps a photograph as it came. Everything that is made of it becomes due in the same transaction.
+pub async fn put(
+    app: &App,
+    caller: &Caller,
+    of: InspectionId,
+    upload: Upload,
+    lang: Lang,
+) -> Result<Made<PhotoView>, Refusal> {
     caller.must(Action::RecordInspection)?;
-    let (bytes, found) = app.images.ingest(upload.bytes).await?;
-    let view = PhotoView {
+    let (bytes, found) = app.images.ingest(upload.bytes, upload.declared).await?;
+    let taken = Photograph {
         id: upload.id,
         sha256: found.sha256,
         subject: upload.subject,
@@ -101,19 +90,31 @@ pub async fn put(app: &App, caller: &Caller, of: InspectionId, upload: Upload) -
         bytes: u64::try_from(bytes.len()).map_err(Refusal::internal)?,
     };
     // Bytes first: a row never names what is not there. Bytes without a row are found by the same name again.
-    app.blobs.put(original_name(&view.sha256)?, bytes).await?;
+    app.blobs.put(original_name(&taken.sha256)?, bytes).await?;
     let tx = app.store.write().await?;
     let mut walk = Walk::locked(&tx, caller, of).await?;
-    if let Some(known) = photo::known(&tx, view.id).await? {
-        let same = known.inspection == of && known.view.sha256 == view.sha256 && known.view.subject == view.subject;
-        return if same { Ok(Made::known(known.view)) } else { Err(id_taken("photograph")) };
+    if let Some(known) = photo::known(&tx, taken.id).await? {
+        let same = known.inspection == of && known.photo.sha256 == taken.sha256 && known.photo.subject == taken.subject;
+        return if same {
+            Ok(Made::known(view(&tx, caller, known.photo, lang).await?))
+        } else {
+            Err(id_taken("photograph"))
+        };
     }
-    check(&walk, &view.subject)?;
-    let file = PhotoFile { view, inspection: of, media_type: found.media_type.to_owned() };
+    check(&walk, &taken.subject)?;
+    let file = PhotoFile { photo: taken, inspection: of, media_type: found.media_type.to_owned() };
     photo::insert(&tx, &file).await?;
+    job::add(&tx, Kind::Photo, file.photo.id.0, app.effects.now()).await?;
     walk.touch(&tx).await?;
+    let view = view(&tx, caller, file.photo, lang).await?;
     tx.commit().await?;
-    Ok(Made::new(file.view))
+    app.wake.notify_one();
+    Ok(Made::new(view))
+}
+
+async fn view(tx: &Tx, caller: &Caller, photo: Photograph, lang: Lang) -> Result<PhotoView, Refusal> {
+    let viewed = views(tx, caller.scope, vec![photo], lang).await?;
+    viewed.into_iter().next().ok_or_else(|| Refusal::internal("a photograph has no view"))
 }
 
 /// Takes back a photograph of an open inspection, unless something refers to it.
@@ -126,6 +127,7 @@ pub async fn remove(app: &App, caller: &Caller, of: InspectionId, id: PhotoId) -
         return Err(Refusal::new(Code::PhotoInUse, format!("{user} refers to this photograph: take that back first.")));
     }
     if photo::remove(&tx, of, id).await? {
+        job::remove(&tx, id.0).await?;
         walk.touch(&tx).await?;
         tx.commit().await?;
     }
@@ -147,34 +149,39 @@ fn original_name(sha256: &str) -> Result<BlobName, Refusal> {
     BlobName::original(sha256).ok_or_else(|| Refusal::internal(format!("`{sha256}` is no SHA-256")))
 }
 
+/// What would be served, before it is made or fetched: whoever has that very file need not be sent it.
+pub async fn copy_of(app: &App, caller: &Caller, id: PhotoId, size: Size, form: Form) -> Result<Served, Refusal> {
+    caller.must(Action::ReadPhotos)?;
+    copies::copy(&find(app, caller, id).await?.photo.sha256, size, form)
+}
+
 /// A copy to look at: upright, without metadata. Made once, then kept.
-pub async fn read(app: &App, caller: &Caller, id: PhotoId, size: Size) -> Result<Vec<u8>, Refusal> {
+pub async fn read(app: &App, caller: &Caller, id: PhotoId, size: Size, form: Form) -> Result<Vec<u8>, Refusal> {
     caller.must(Action::ReadPhotos)?;
     let file = find(app, caller, id).await?;
-    let edge = size.max_edge();
-    let copy = BlobName::copy(&file.view.sha256, edge).ok_or_else(|| Refusal::internal("a photograph has no hash"))?;
-    if let Some(kept) = app.blobs.get(copy.clone()).await? {
+    let copy = copies::copy(&file.photo.sha256, size, form)?;
+    if let Some(kept) = app.blobs.get(copy.name.clone()).await? {
         return Ok(kept);
     }
-    let made = app.images.copy(bytes_of(app, &file).await?, edge).await?;
-    app.blobs.put(copy, made.clone()).await?;
+    let made = app.images.copy(bytes_of(app, &file).await?, size.max_edge(), form.into()).await?;
+    app.blobs.put(copy.name, made.clone()).await?;
     Ok(made)
 }
 
-/// The bytes as they came, and what they are.
-pub async fn original(app: &App, caller: &Caller, id: PhotoId) -> Result<(String, Vec<u8>), Refusal> {
+/// The bytes as they came, what they are, and their hash.
+pub async fn original(app: &App, caller: &Caller, id: PhotoId) -> Result<(PhotoFile, Vec<u8>), Refusal> {
     caller.must(Action::ReadOriginalPhotos)?;
     let file = find(app, caller, id).await?;
     let bytes = bytes_of(app, &file).await?;
-    Ok((file.media_type, bytes))
+    Ok((file, bytes))
 }
 
-async fn find(app: &App, caller: &Caller, id: PhotoId) -> Result<PhotoFile, Refusal> {
+pub(super) async fn find(app: &App, caller: &Caller, id: PhotoId) -> Result<PhotoFile, Refusal> {
     let tx = app.store.read().await?;
     photo::find(&tx, caller.scope, id).await?.ok_or_else(|| Refusal::not_found("photograph"))
 }
 
-async fn bytes_of(app: &App, file: &PhotoFile) -> Result<Vec<u8>, Refusal> {
-    let bytes = app.blobs.get(original_name(&file.view.sha256)?).await?;
-    bytes.ok_or_else(|| Refusal::internal(format!("the bytes of photograph {} are gone", file.view.id)))
+pub(super) async fn bytes_of(app: &App, file: &PhotoFile) -> Result<Vec<u8>, Refusal> {
+    let bytes = app.blobs.get(original_name(&file.photo.sha256)?).await?;
+    bytes.ok_or_else(|| Refusal::internal(format!("the bytes of photograph {} are gone", file.photo.id)))
 }

@@ -73,6 +73,14 @@ impl Blobs for Folder {
         .boxed()
     }
 
+    fn has(&self, name: BlobName) -> BoxFuture<'_, Result<bool, BlobError>> {
+        async move {
+            let path = self.path(&name);
+            tokio::fs::try_exists(&path).await.map_err(|e| at(&path, &e))
+        }
+        .boxed()
+    }
+
     fn ready(&self) -> BoxFuture<'_, Result<(), BlobError>> {
         async move {
             let probe = self.aside();

@@ -14,6 +14,8 @@ pub trait Blobs: Send + Sync {
     fn put(&self, name: BlobName, bytes: Vec<u8>) -> BoxFuture<'_, Result<(), BlobError>>;
     /// The bytes of a name, if there are any.
     fn get(&self, name: BlobName) -> BoxFuture<'_, Result<Option<Vec<u8>>, BlobError>>;
+    /// Whether there are bytes of a name.
+    fn has(&self, name: BlobName) -> BoxFuture<'_, Result<bool, BlobError>>;
     /// Whether bytes could be kept now.
     fn ready(&self) -> BoxFuture<'_, Result<(), BlobError>>;
 }
@@ -42,10 +44,14 @@ impl BlobName {
         hash.then(|| Self(sha256.to_owned()))
     }
 
-    /// A copy of an original, no longer than an edge.
+    /// A copy of an original, or something made from it: `edge`, way of making and kind of file, such as `1600.2.webp`.
     #[must_use]
-    pub fn copy(sha256: &str, max_edge: u32) -> Option<Self> {
-        Self::original(sha256).map(|name| Self(format!("{}.{max_edge}.jpg", name.0)))
+    pub fn made(sha256: &str, what: &str) -> Option<Self> {
+        let plain = !what.is_empty()
+            && what.len() <= 120
+            && !what.starts_with('.')
+            && what.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'.' || b == b'-');
+        Self::original(sha256).filter(|_| plain).map(|name| Self(format!("{}.{what}", name.0)))
     }
 
     fn as_str(&self) -> &str {

@@ -8,9 +8,9 @@ mod pictures;
 mod tariffs;
 mod walk;
 
-use crate::app::{App, Operator, Refusal};
+use crate::app::{App, Operator, Refusal, Setup};
 use crate::blobs::Folder;
-use crate::config::Config;
+use crate::config::{Config, PhotoWork};
 use crate::effects::Effects;
 use crate::startup::{Application, StartError};
 use crate::store::Store;
@@ -58,6 +58,7 @@ pub async fn build(data: &Path, port: u16, web: Option<PathBuf>, effects: Effect
         operator: operator(),
         web,
         workers: None,
+        photos: PhotoWork::default(),
         first_manager: None,
     };
     // A folder is filled to the end or not at all: an interrupted filling is seen by the missing note, and begun anew.
@@ -98,7 +99,12 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
     let store =
         Store::open(&config.database_url).await.map_err(|e| StartError::of("the database cannot be opened", &e))?;
     let blobs = Folder::open(&config.blobs).map_err(|e| StartError::of("the photographs' folder", &e))?;
-    let app = App::new(store, Arc::new(blobs), effects.clone(), config.jwt_secret.as_bytes(), config.operator.clone());
+    let setup = Setup {
+        secret: config.jwt_secret.clone().into_bytes(),
+        operator: config.operator.clone(),
+        photo_memory_mib: config.photos.memory_mib,
+    };
+    let app = App::new(store, Arc::new(blobs), effects.clone(), setup);
     let demo = Demo { app, effects, clock, now };
     let filled = async {
         let fleet = fleet::make(&demo).await?;

@@ -127,8 +127,8 @@ async fn upload(
     taken_at: Instant,
 ) -> Result<PhotoId, Refusal> {
     let id = PhotoId(scene.demo.id());
-    let asked = Upload { id, subject, taken_at, bytes: bytes.to_vec() };
-    photos::put(&scene.demo.app, scene.by, of, asked).await?;
+    let asked = Upload { id, subject, taken_at, declared: None, bytes: bytes.to_vec() };
+    photos::put(&scene.demo.app, scene.by, of, asked, Lang::En).await?;
     Ok(id)
 }
 

@@ -3,8 +3,8 @@
 use super::problem::Problem;
 use super::routes::{BASE, Entry, SYSTEM, SystemPaths, V1, V1Paths};
 use super::v1::inspections::put_photo::PhotoOf;
+use crate::app::Size;
 use crate::app::input::HireDue;
-use crate::app::photos::Size;
 use handsel_domain::policy::Action;
 use handsel_domain::text::Lang;
 use std::collections::BTreeMap;

@@ -4,7 +4,7 @@ use super::answer::{Answer, ok};
 use super::openapi;
 use super::problem::Refused;
 use crate::app::App;
-use crate::http::middleware::Metrics;
+use crate::http::middleware::{self, Metrics};
 use actix_web::HttpResponse;
 use actix_web::web::Data;
 use serde::Serialize;
@@ -47,6 +47,14 @@ pub(super) async fn ready(app: Data<App>) -> Answer {
 /// Counters in the text format that monitoring reads.
 #[utoipa::path(get, path = "/metrics", operation_id = "metrics", tag = "system",
     responses((status = 200, body = String, content_type = "text/plain")))]
-pub(super) async fn metrics(metrics: Data<Metrics>) -> HttpResponse {
-    HttpResponse::Ok().content_type("text/plain; version=0.0.4; charset=utf-8").body(metrics.text())
+pub(super) async fn metrics(app: Data<App>, metrics: Data<Metrics>) -> HttpResponse {
+    let jobs = match app.job_counts().await {
+        Ok(counts) => middleware::jobs(&counts),
+        Err(refusal) => {
+            // The rest is still worth telling: a gauge that is not there is noticed by whoever watches it.
+            tracing::error!(%refusal, "jobs cannot be counted");
+            String::new()
+        }
+    };
+    HttpResponse::Ok().content_type("text/plain; version=0.0.4; charset=utf-8").body(metrics.text() + &jobs)
 }

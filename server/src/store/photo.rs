@@ -2,7 +2,7 @@ use super::convert::{at, from_json, json, small};
 use super::entity::photo::{Column, Entity, Model};
 use super::error::{StoreError, Stored};
 use super::inspection;
-use super::record::{PhotoFile, PhotoView};
+use super::record::{PhotoFile, Photograph};
 use super::rows::insert as insert_row;
 use super::{Scope, Tx};
 use handsel_domain::ids::{InspectionId, PhotoId};
@@ -13,7 +13,7 @@ impl TryFrom<Model> for PhotoFile {
 
     fn try_from(row: Model) -> Stored<Self> {
         Ok(Self {
-            view: PhotoView {
+            photo: Photograph {
                 id: PhotoId(row.id),
                 sha256: row.sha256,
                 subject: from_json("photo subject", row.subject)?,
@@ -31,14 +31,14 @@ impl TryFrom<Model> for PhotoFile {
 }
 
 /// Photographs of an inspection, in the order they came.
-pub async fn of_inspection(tx: &Tx, id: InspectionId) -> Stored<Vec<PhotoView>> {
+pub async fn of_inspection(tx: &Tx, id: InspectionId) -> Stored<Vec<Photograph>> {
     let rows = Entity::find()
         .filter(Column::InspectionId.eq(id.0))
         .order_by_asc(Column::ReceivedAt)
         .order_by_asc(Column::Id)
         .all(tx.conn())
         .await?;
-    rows.into_iter().map(|row| PhotoFile::try_from(row).map(|file| file.view)).collect()
+    rows.into_iter().map(|row| PhotoFile::try_from(row).map(|file| file.photo)).collect()
 }
 
 /// A photograph of an inspection whose hire the caller reaches.
@@ -54,18 +54,18 @@ pub async fn known(tx: &Tx, id: PhotoId) -> Stored<Option<PhotoFile>> {
 }
 
 pub async fn insert(tx: &Tx, file: &PhotoFile) -> Stored<()> {
-    let view = &file.view;
+    let photo = &file.photo;
     let row = Model {
-        id: view.id.0,
+        id: photo.id.0,
         inspection_id: file.inspection.0,
-        sha256: view.sha256.clone(),
+        sha256: photo.sha256.clone(),
         media_type: file.media_type.clone(),
-        subject: json("photo subject", &view.subject)?,
-        taken_at: view.taken_at.utc(),
-        received_at: view.received_at.utc(),
-        width: i64::from(view.width),
-        height: i64::from(view.height),
-        bytes: i64::try_from(view.bytes).map_err(|e| StoreError::Damaged(format!("photo size: {e}")))?,
+        subject: json("photo subject", &photo.subject)?,
+        taken_at: photo.taken_at.utc(),
+        received_at: photo.received_at.utc(),
+        width: i64::from(photo.width),
+        height: i64::from(photo.height),
+        bytes: i64::try_from(photo.bytes).map_err(|e| StoreError::Damaged(format!("photo size: {e}")))?,
     };
     insert_row(tx, row).await
 }

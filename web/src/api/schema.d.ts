@@ -496,7 +496,15 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Uploads a photograph. It is kept as it came; what is served of it is upright and carries no metadata. */
+        /**
+         * Uploads a photograph. It is kept as it came; what is served of it is upright and carries no metadata.
+         * @description Refused, each with a code of its own, is what is empty (`photo_empty`), no JPEG, PNG or WebP (`photo_unsupported`,
+         *     `photo_heic`, `photo_avif`), not what it was sent as (`photo_type_contradicted`), too large (`photo_too_large`,
+         *     `photo_too_many_pixels`, `photo_too_long`, `photo_too_much_memory`, `photo_too_much_metadata`), cut off or damaged
+         *     (`photo_truncated`, `photo_unreadable`, `photo_without_size`), more than one thing (`photo_polyglot`,
+         *     `photo_animated`), packed to burst (`photo_inflates`, `photo_too_many_scans`), or in colours or a coding that is not
+         *     read here (`photo_colours`, `photo_coding`).
+         */
         put: operations["putPhoto"];
         post?: never;
         /** Takes back a photograph of an open inspection that nothing refers to. */
@@ -616,7 +624,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** A photograph to look at: upright, without metadata, JPEG. */
+        /** A photograph to look at: upright, without metadata, in the form the caller likes best. */
         get: operations["readPhoto"];
         put?: never;
         post?: never;
@@ -889,6 +897,11 @@ export interface components {
         Addition: {
             stop: components["schemas"]["String"];
             checkpoint: components["schemas"]["Checkpoint"];
+        };
+        /** @description Something a person may want to put right. */
+        AdviceView: {
+            code: components["schemas"]["PhotoAdvice"];
+            words: string;
         };
         /** @description An answer, by the kind of question. */
         Answer: {
@@ -1389,7 +1402,7 @@ export interface components {
          * @description The kinds of evidence, in the order shown.
          * @enum {string}
          */
-        EvidenceKind: "departure_record" | "departure_photo" | "hirer_signed_departure" | "return_record" | "return_photo" | "return_signed" | "reading_photo" | "briefing";
+        EvidenceKind: "departure_record" | "departure_photo" | "hirer_signed_departure" | "return_record" | "return_photo" | "return_photo_own" | "return_signed" | "reading_photo" | "briefing";
         /** @description A later return agreed in writing. */
         Extension: {
             agreed_at: components["schemas"]["Instant"];
@@ -2073,6 +2086,43 @@ export interface components {
             /** @description By the device's clock. */
             taken_at: components["schemas"]["Instant"];
             received_at?: components["schemas"]["Instant"] | null;
+            /** @description Earlier photographs that this one is again. */
+            repeats?: components["schemas"]["Repeat"][];
+        };
+        /**
+         * @description What a person may want to put right about a photograph.
+         * @enum {string}
+         */
+        PhotoAdvice: "blurred" | "too_dark" | "too_bright" | "not_the_viewpoint";
+        /** @description What was measured of a photograph, on a copy no longer than 1024 pixels. */
+        PhotoFacts: {
+            /**
+             * Format: double
+             * @description Variance of the Laplacian, in squared grey levels.
+             */
+            sharpness: number;
+            /**
+             * Format: double
+             * @description The same, where the picture is sharpest.
+             */
+            sharpest: number;
+            /**
+             * Format: double
+             * @description Mean grey level, 0 to 255.
+             */
+            mean: number;
+            /**
+             * Format: double
+             * @description Share of pixels that are nearly black, 0 to 1.
+             */
+            dark_share: number;
+            /**
+             * Format: double
+             * @description Share of pixels that are burnt out, 0 to 1.
+             */
+            bright_share: number;
+            /** @description What to tell the person who took it. Never a reason to refuse it. */
+            advice: components["schemas"]["AdviceView"][];
         };
         /**
          * Format: uuid
@@ -2121,6 +2171,10 @@ export interface components {
              * @description Size of the original.
              */
             bytes: number;
+            processing: components["schemas"]["Processing"];
+            facts: components["schemas"]["PhotoFacts"] | null;
+            /** @description Earlier photographs that this one is again. */
+            repeats: components["schemas"]["RepeatView"][];
         };
         /** @description What one size of supply carries. */
         Pitch: {
@@ -2164,6 +2218,11 @@ export interface components {
             instance?: string;
             errors?: components["schemas"]["Fault"][];
         };
+        /**
+         * @description How far the work on a photograph has come.
+         * @enum {string}
+         */
+        Processing: "waiting" | "done" | "failed";
         /** @description Whether what the server stands on can be reached. */
         Readiness: {
             database: boolean;
@@ -2223,6 +2282,32 @@ export interface components {
         RepairRule: {
             items: components["schemas"]["RepairPrice"][];
             tax: components["schemas"]["Tax"];
+        };
+        /** @description An earlier photograph that one is again. */
+        Repeat: {
+            photo: components["schemas"]["PhotoId"];
+            whose: components["schemas"]["RepeatOf"];
+            how: components["schemas"]["RepeatHow"];
+        };
+        /**
+         * @description How the two were found to be one picture.
+         * @enum {string}
+         */
+        RepeatHow: "same_bytes" | "looks_the_same";
+        /**
+         * @description Whose the earlier photograph is.
+         * @enum {string}
+         */
+        RepeatOf: "departure" | "other_vehicle";
+        /** @description An earlier photograph that one is again. Where it was taken is told to those who reach it. */
+        RepeatView: {
+            whose: components["schemas"]["RepeatOf"];
+            how: components["schemas"]["RepeatHow"];
+            words: string;
+            photo: components["schemas"]["PhotoId"] | null;
+            vehicle: components["schemas"]["VehicleId"] | null;
+            vehicle_name: string | null;
+            hire: components["schemas"]["HireId"] | null;
         };
         /**
          * @description A role of staff.
@@ -3958,7 +4043,7 @@ export interface operations {
             };
             cookie?: never;
         };
-        /** @description The bytes of the image, at most 25 MiB and 60 megapixels. */
+        /** @description The bytes of the image: at most 25 MiB, 60 megapixels and 16384 pixels along an edge. Its kind is read from its content; a type that names another kind of image is refused. */
         requestBody: {
             content: {
                 "image/jpeg": components["schemas"]["ImageBytes"];
@@ -4261,7 +4346,7 @@ export interface operations {
     readPhoto: {
         parameters: {
             query?: {
-                /** @description Longest edge: list 320, screen 1600, zoom 4000 pixels; `screen` when left out. */
+                /** @description Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out. */
                 size?: components["schemas"]["Size"];
             };
             header?: never;
@@ -4272,14 +4357,22 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Done. */
+            /** @description The image; it never changes. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "image/jpeg": components["schemas"]["ImageBytes"];
+                    "image/webp": components["schemas"]["ImageBytes"];
                 };
+            };
+            /** @description The caller has it, by If-None-Match. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Refused: a problem whose code says why. */
             default: {

@@ -71,6 +71,9 @@ export function apply(view: InspectionView, deed: Deed): InspectionView {
         width: deed.width,
         height: deed.height,
         bytes: deed.bytes,
+        processing: 'waiting',
+        facts: null,
+        repeats: [],
       };
       return { ...view, photos: put(view.photos, photo, (p) => p.id === deed.id) };
     }

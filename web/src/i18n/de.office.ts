@@ -41,7 +41,7 @@ export const deOffice: typeof enOffice = {
     evidence: 'Belege',
     evidenceKinds: {
       departure_record: 'Eintrag bei der Übergabe', departure_photo: 'Foto bei der Übergabe', hirer_signed_departure: 'Mieter hat die Übergabe unterschrieben',
-      return_record: 'Eintrag bei der Rücknahme', return_photo: 'Foto bei der Rücknahme', return_signed: 'Rücknahme unterschrieben', reading_photo: 'Foto der Ablesung', briefing: 'Einweisung',
+      return_record: 'Eintrag bei der Rücknahme', return_photo: 'Foto bei der Rücknahme', return_photo_own: 'Eigenes Foto der Rücknahme', return_signed: 'Rücknahme unterschrieben', reading_photo: 'Foto der Ablesung', briefing: 'Einweisung',
     },
     present: 'da',
     absent: 'fehlt',

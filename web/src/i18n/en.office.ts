@@ -39,7 +39,7 @@ export const enOffice = {
     evidence: 'Evidence',
     evidenceKinds: {
       departure_record: 'Departure record', departure_photo: 'Departure photograph', hirer_signed_departure: 'Hirer signed departure',
-      return_record: 'Return record', return_photo: 'Return photograph', return_signed: 'Return signed', reading_photo: 'Photograph of the reading', briefing: 'Briefing',
+      return_record: 'Return record', return_photo: 'Return photograph', return_photo_own: 'Return photograph of its own', return_signed: 'Return signed', reading_photo: 'Photograph of the reading', briefing: 'Briefing',
     },
     present: 'there',
     absent: 'missing',

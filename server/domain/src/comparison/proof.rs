@@ -3,7 +3,7 @@
 use super::context::{Context, Draft, Proof};
 use crate::charges::LineState;
 use crate::evidence::{Evidence, EvidenceKind};
-use crate::inspection::{Inspection, PhotoSubject, SignatureRole};
+use crate::inspection::{Inspection, PhotoSubject, RepeatOf, SignatureRole};
 use crate::template::{Bearing, Key};
 use crate::words::Words;
 
@@ -105,6 +105,8 @@ fn entries(c: &Context<'_>, checkpoints: &[Key], photo: bool) -> Vec<Evidence> {
         }
     }
     let [out_records, back_records] = records;
+    let [_, back_pictures] = &pictures;
+    let repeats = repeated(c, back_pictures);
     let complete = |refs: Vec<String>| if refs.len() < checkpoints.len() { Vec::new() } else { refs };
     let mut evidence = vec![
         item(c.w, EvidenceKind::DepartureRecord, complete(out_records)),
@@ -119,8 +121,25 @@ fn entries(c: &Context<'_>, checkpoints: &[Key], photo: bool) -> Vec<Evidence> {
         let words = c.w.evidence(EvidenceKind::ReadingPhoto, present);
         evidence.push(Evidence { kind: EvidenceKind::ReadingPhoto, present, words, refs });
     }
+    evidence.extend(repeats);
     evidence.extend(signatures(c));
     evidence
+}
+
+/// Photographs of the return that are earlier ones again show nothing of this return.
+fn repeated(c: &Context<'_>, photos: &[String]) -> Vec<Evidence> {
+    let again = |whose: RepeatOf| {
+        let shown = c.case.return_.photos.iter().filter(|p| photos.contains(&p.id.to_string()));
+        let refs: Vec<String> = shown
+            .flat_map(|p| {
+                p.repeats.iter().filter(|r| r.whose == whose).map(|r| [p.id.to_string(), r.photo.to_string()])
+            })
+            .flatten()
+            .collect();
+        let words = c.w.evidence_repeated(whose);
+        (!refs.is_empty()).then_some(Evidence { kind: EvidenceKind::ReturnPhotoOwn, present: false, words, refs })
+    };
+    [RepeatOf::Departure, RepeatOf::OtherVehicle].into_iter().filter_map(again).collect()
 }
 
 fn agreement(c: &Context<'_>) -> Vec<Evidence> {
@@ -144,12 +163,14 @@ fn mark(c: &Context<'_>, viewpoint: &str, photos: &[String], registered: bool) -
     let departure = &c.case.departure;
     let recorded = registered || departure.signed_at.is_some();
     let record = if recorded { vec![departure.id.to_string()] } else { Vec::new() };
+    let repeats = repeated(c, &after);
     let mut evidence = vec![
         item(c.w, EvidenceKind::DepartureRecord, record),
         item(c.w, EvidenceKind::DeparturePhoto, before),
         item(c.w, EvidenceKind::ReturnRecord, vec![c.case.return_.id.to_string()]),
         item(c.w, EvidenceKind::ReturnPhoto, after),
     ];
+    evidence.extend(repeats);
     evidence.extend(signatures(c));
     evidence
 }

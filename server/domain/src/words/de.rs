@@ -7,9 +7,10 @@ use crate::charges::Missed;
 use crate::evidence::EvidenceKind;
 use crate::exact::Exact;
 use crate::inspection::{
-    Answer, BatteryReading, CassetteState, Condition, CylinderReading, Depth, Leg, Level, SignatureRole,
+    Answer, BatteryReading, CassetteState, Condition, CylinderReading, Depth, Leg, Level, RepeatOf, SignatureRole,
 };
 use crate::money::Money;
+use crate::photo::{PhotoAdvice, PointersState};
 use crate::readings::battery::{Charge, Chemistry};
 use crate::tariff::ItemPrice;
 use crate::time::Date;
@@ -572,6 +573,8 @@ impl Words for German {
             (EvidenceKind::ReturnSigned, false) => {
                 "Rückgabe weder unterschrieben noch Abwesenheit des Mieters vermerkt"
             }
+            (EvidenceKind::ReturnPhotoOwn, true) => "Foto der Rückgabe bei dieser Rückgabe aufgenommen",
+            (EvidenceKind::ReturnPhotoOwn, false) => "Foto der Rückgabe ist noch einmal ein früheres",
             (EvidenceKind::ReadingPhoto, true) => "Anzeigen bei Übergabe und Rückgabe fotografiert",
             (EvidenceKind::ReadingPhoto, false) => "Ein Foto der Anzeige fehlt, bei Übergabe oder Rückgabe",
             (EvidenceKind::Briefing, true) => "Dem Mieter wurde gezeigt, wovon dies abhängt",
@@ -585,6 +588,44 @@ impl Words for German {
             self.evidence(EvidenceKind::Briefing, true)
         } else {
             format!("Einweisung fällig und versäumt: {}", missed.join("; "))
+        }
+    }
+
+    fn evidence_repeated(&self, whose: RepeatOf) -> String {
+        match whose {
+            RepeatOf::Departure => "Das Foto der Rückgabe ist noch einmal das der Übergabe",
+            RepeatOf::OtherVehicle => "Das Foto der Rückgabe wurde schon früher von einem anderen Fahrzeug geschickt",
+        }
+        .into()
+    }
+
+    fn photo_advice(&self, advice: PhotoAdvice) -> String {
+        match advice {
+            PhotoAdvice::Blurred => "Es wirkt unscharf. Wenn möglich, still halten und noch einmal aufnehmen.",
+            PhotoAdvice::TooDark => "Es ist zu dunkel, um etwas zu beurteilen. Wenn möglich, beleuchten und noch einmal aufnehmen.",
+            PhotoAdvice::TooBright => "Vieles ist überbelichtet. Wenn möglich, vom Licht wegdrehen und noch einmal aufnehmen.",
+            PhotoAdvice::NotTheViewpoint => {
+                "Es ließ sich nicht über das Foto der Übergabe legen. Wenn möglich, an dieselbe Stelle stellen und noch einmal aufnehmen."
+            }
+        }
+        .into()
+    }
+
+    fn pointers(&self, state: PointersState, count: usize) -> String {
+        match state {
+            PointersState::Waiting => "Das Foto wird noch mit dem der Übergabe verglichen.".into(),
+            PointersState::NothingToCompare => "Es gibt kein Foto der Übergabe, mit dem dieses verglichen werden kann.".into(),
+            PointersState::Aligned if count == 0 => {
+                "Gegenüber dem Foto der Übergabe fällt nichts auf. Trotzdem selbst hinschauen: das ist eine Hilfe, keine Prüfung.".into()
+            }
+            PointersState::Aligned => format!(
+                "{} einen Blick wert. Hinweise beurteilt ein Mensch; sie berechnen nie etwas.",
+                if count == 1 { "1 Stelle ist".to_owned() } else { format!("{count} Stellen sind") }
+            ),
+            PointersState::NotAligned => {
+                "Dieses Foto und das der Übergabe ließen sich nicht übereinanderlegen, daher zeigt nichts auf etwas. Bitte mit dem Auge vergleichen.".into()
+            }
+            PointersState::Failed => "Der Vergleich kam nicht zustande. Bitte beide Fotos mit dem Auge vergleichen.".into(),
         }
     }
 

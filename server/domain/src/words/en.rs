@@ -7,9 +7,10 @@ use crate::charges::Missed;
 use crate::evidence::EvidenceKind;
 use crate::exact::Exact;
 use crate::inspection::{
-    Answer, BatteryReading, CassetteState, Condition, CylinderReading, Depth, Leg, Level, SignatureRole,
+    Answer, BatteryReading, CassetteState, Condition, CylinderReading, Depth, Leg, Level, RepeatOf, SignatureRole,
 };
 use crate::money::Money;
+use crate::photo::{PhotoAdvice, PointersState};
 use crate::readings::battery::{Charge, Chemistry};
 use crate::tariff::ItemPrice;
 use crate::time::Date;
@@ -520,6 +521,8 @@ impl Words for English {
             (EvidenceKind::ReturnPhoto, false) => "No photograph at return",
             (EvidenceKind::ReturnSigned, true) => "Return signed, or the hirer's absence noted",
             (EvidenceKind::ReturnSigned, false) => "Return neither signed nor the hirer's absence noted",
+            (EvidenceKind::ReturnPhotoOwn, true) => "Return photograph taken for this return",
+            (EvidenceKind::ReturnPhotoOwn, false) => "Return photograph is an earlier one again",
             (EvidenceKind::ReadingPhoto, true) => "Readings photographed at departure and at return",
             (EvidenceKind::ReadingPhoto, false) => "A photograph of the reading is missing, at departure or at return",
             (EvidenceKind::Briefing, true) => "Hirer was shown what this depends on",
@@ -533,6 +536,44 @@ impl Words for English {
             self.evidence(EvidenceKind::Briefing, true)
         } else {
             format!("Briefing due and missed: {}", missed.join("; "))
+        }
+    }
+
+    fn evidence_repeated(&self, whose: RepeatOf) -> String {
+        match whose {
+            RepeatOf::Departure => "The return photograph is the departure's again",
+            RepeatOf::OtherVehicle => "The return photograph was sent before, of another vehicle",
+        }
+        .into()
+    }
+
+    fn photo_advice(&self, advice: PhotoAdvice) -> String {
+        match advice {
+            PhotoAdvice::Blurred => "It looks blurred. Hold still and take it again, if you can.",
+            PhotoAdvice::TooDark => "It is too dark to judge by. Put light on it and take it again, if you can.",
+            PhotoAdvice::TooBright => "Much of it is burnt out. Turn away from the light and take it again, if you can.",
+            PhotoAdvice::NotTheViewpoint => {
+                "It could not be laid over the departure's photograph. Stand where that was taken and try again, if you can."
+            }
+        }
+        .into()
+    }
+
+    fn pointers(&self, state: PointersState, count: usize) -> String {
+        match state {
+            PointersState::Waiting => "The photograph is still being compared with the departure's.".into(),
+            PointersState::NothingToCompare => "There is no departure photograph to compare this one with.".into(),
+            PointersState::Aligned if count == 0 => {
+                "Nothing stands out against the departure's photograph. Look for yourself all the same: this is a help, not a check.".into()
+            }
+            PointersState::Aligned => format!(
+                "{} worth a look. Pointers are for a person to judge; they never charge anybody.",
+                plural(u32::try_from(count).unwrap_or(u32::MAX), "place", "places")
+            ),
+            PointersState::NotAligned => {
+                "This photograph and the departure's could not be laid over each other, so nothing is pointed at. Compare them by eye.".into()
+            }
+            PointersState::Failed => "The comparison did not come about. Compare the two photographs by eye.".into(),
         }
     }
 

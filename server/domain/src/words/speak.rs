@@ -4,8 +4,11 @@ use crate::case::OdometerReplacement;
 use crate::charges::Missed;
 use crate::evidence::EvidenceKind;
 use crate::exact::Exact;
-use crate::inspection::{Answer, BatteryReading, CassetteState, Condition, CylinderReading, Depth, Leg, SignatureRole};
+use crate::inspection::{
+    Answer, BatteryReading, CassetteState, Condition, CylinderReading, Depth, Leg, RepeatOf, SignatureRole,
+};
 use crate::money::Money;
+use crate::photo::{PhotoAdvice, PointersState};
 use crate::readings::battery::{Charge, Chemistry};
 use crate::tariff::ItemPrice;
 use crate::time::Date;
@@ -111,6 +114,11 @@ pub trait Words: Sync {
     // Evidence.
     fn evidence(&self, kind: EvidenceKind, present: bool) -> String;
     fn evidence_briefing(&self, missed: &[&str]) -> String;
+    fn evidence_repeated(&self, whose: RepeatOf) -> String;
+
+    // Photographs.
+    fn photo_advice(&self, advice: PhotoAdvice) -> String;
+    fn pointers(&self, state: PointersState, count: usize) -> String;
 
     // What stands before a signature.
     fn gate_handed_over(&self, leg: Leg) -> String;

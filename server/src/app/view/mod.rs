@@ -1,8 +1,11 @@
 //! What callers are told, where that is more than one stored thing.
 
-pub use handsel_documents::statement::Statement;
+mod photo;
 
-use crate::store::record::{LedgerMovement, PhotoView, Staff};
+pub use handsel_documents::statement::Statement;
+pub use photo::{AdviceView, PhotoFacts, PhotoView, PointerView, PointersView, Processing, RepeatView};
+
+use crate::store::record::{LedgerMovement, Staff};
 use handsel_domain::charges::Missed;
 use handsel_domain::deposit::Balances;
 use handsel_domain::gate::OpenPoint;
@@ -70,7 +73,7 @@ pub enum InspectionStatus {
 }
 
 /// One walk-round with everything recorded on it and everything still to do.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct InspectionView {
     pub id: InspectionId,
     pub hire: HireId,

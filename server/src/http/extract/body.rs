@@ -94,7 +94,7 @@ async fn json_bytes(req: &HttpRequest, payload: Payload) -> Result<BytesMut, Ref
 
 /// The bytes of an uploaded photograph, counted while they come.
 pub(crate) async fn photo_bytes(req: &HttpRequest, payload: web::Payload) -> Result<Vec<u8>, Refused> {
-    Ok(collect(req, payload, PHOTO_LIMIT, Code::PhotoTooLarge).await?.to_vec())
+    Ok(collect(req, payload, PHOTO_LIMIT, Code::PhotoTooLarge).await?.into())
 }
 
 async fn collect(

@@ -1,10 +1,12 @@
 //! What handlers take from a request, each refused with words of its own.
 
+mod accept;
 mod body;
 mod caller;
 mod headers;
 mod page;
 
+pub(crate) use accept::Accepted;
 pub(crate) use body::{Json, Once, photo_bytes};
 pub(crate) use caller::{Caller, authorise};
 pub(crate) use headers::{IfMatch, Language};

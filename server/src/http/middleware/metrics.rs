@@ -1,4 +1,4 @@
-use crate::app::App;
+use crate::app::{App, JobKind as Kind, JobStage as Stage};
 use actix_web::Error;
 use actix_web::body::MessageBody;
 use actix_web::dev::{ServiceRequest, ServiceResponse};
@@ -44,6 +44,17 @@ impl Metrics {
         }
         text + &times
     }
+}
+
+/// Jobs by kind and by where they stand.
+pub(in crate::http) fn jobs(counts: &[(Kind, Stage, u64)]) -> String {
+    let mut text = String::from("# HELP handsel_jobs Jobs, by where they stand.\n# TYPE handsel_jobs gauge\n");
+    for (kind, stage, count) in counts {
+        let (kind, stage) = (format!("{kind:?}").to_lowercase(), format!("{stage:?}").to_lowercase());
+        // Writing to a String does not fail.
+        let _ = writeln!(text, "handsel_jobs{{kind=\"{kind}\",state=\"{stage}\"}} {count}");
+    }
+    text
 }
 
 pub(in crate::http) async fn measure<B: MessageBody + 'static>(

@@ -6,4 +6,4 @@ mod metrics;
 
 pub(super) use complete::complete;
 pub(super) use headers::headers;
-pub(super) use metrics::{Metrics, measure};
+pub(super) use metrics::{Metrics, jobs, measure};

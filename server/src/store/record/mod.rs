@@ -3,11 +3,13 @@
 mod fleet;
 mod hire;
 mod money;
+mod photo;
 mod staff;
 mod walk;
 
 pub use fleet::{Addition, CylinderPlace, Depot, Figures, Fitted, RegisterMark, RegisterState, Seen, Vehicle};
 pub use hire::{Driver, Hire};
 pub use money::{DecisionView, LedgerMovement, StoredMovement};
+pub use photo::{Disposed, Disposition, Fact, PhotoFile, Photograph, PointedState, Pointer, Pointing, Sighted};
 pub use staff::Staff;
-pub use walk::{InspectionHead, PhotoFile, PhotoView, StrokedSignature};
+pub use walk::{InspectionHead, StrokedSignature};

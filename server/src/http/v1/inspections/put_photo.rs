@@ -1,10 +1,11 @@
 use crate::app::App;
 use crate::app::photos::{self, Upload};
-use crate::app::record::PhotoView;
+use crate::app::view::PhotoView;
 use crate::http::answer::{Answer, ImageBytes, made};
-use crate::http::extract::{Caller, photo_bytes};
+use crate::http::extract::{Caller, Language, photo_bytes};
 use crate::http::problem::Refused;
 use actix_web::HttpRequest;
+use actix_web::http::header::CONTENT_TYPE;
 use actix_web::web::{Data, Path, Payload, Query};
 use handsel_domain::ids::{InspectionId, MarkId, PhotoId};
 use handsel_domain::inspection::PhotoSubject;
@@ -47,6 +48,13 @@ impl PhotoQuery {
 }
 
 /// Uploads a photograph. It is kept as it came; what is served of it is upright and carries no metadata.
+///
+/// Refused, each with a code of its own, is what is empty (`photo_empty`), no JPEG, PNG or WebP (`photo_unsupported`,
+/// `photo_heic`, `photo_avif`), not what it was sent as (`photo_type_contradicted`), too large (`photo_too_large`,
+/// `photo_too_many_pixels`, `photo_too_long`, `photo_too_much_memory`, `photo_too_much_metadata`), cut off or damaged
+/// (`photo_truncated`, `photo_unreadable`, `photo_without_size`), more than one thing (`photo_polyglot`,
+/// `photo_animated`), packed to burst (`photo_inflates`, `photo_too_many_scans`), or in colours or a coding that is not
+/// read here (`photo_colours`, `photo_coding`).
 #[utoipa::path(
     put,
     path = "/inspections/{id}/photos/{photo_id}",
@@ -59,7 +67,8 @@ impl PhotoQuery {
             (ImageBytes = "image/png"),
             (ImageBytes = "image/webp"),
         ),
-        description = "The bytes of the image, at most 25 MiB and 60 megapixels."
+        description = "The bytes of the image: at most 25 MiB, 60 megapixels and 16384 pixels along an edge. Its kind is \
+                       read from its content; a type that names another kind of image is refused."
     ),
     responses(
         (status = 201, body = PhotoView),
@@ -72,13 +81,15 @@ pub(crate) async fn put_photo(
     caller: Caller,
     path: Path<(InspectionId, PhotoId)>,
     query: Query<PhotoQuery>,
+    lang: Language,
     payload: Payload,
 ) -> Answer {
     let (inspection, photo) = path.into_inner();
     let subject = query.subject()?;
     // Asked before the bytes are taken in, so that nobody sends 25 MiB to be told no.
     photos::may_add(&app, &caller, inspection, photo, &subject).await?;
+    let declared = req.headers().get(CONTENT_TYPE).and_then(|v| v.to_str().ok()).map(str::to_owned);
     let bytes = photo_bytes(&req, payload).await?;
-    let upload = Upload { id: photo, subject, taken_at: query.taken_at, bytes };
-    Ok(made(&photos::put(&app, &caller, inspection, upload).await?))
+    let upload = Upload { id: photo, subject, taken_at: query.taken_at, declared, bytes };
+    Ok(made(&photos::put(&app, &caller, inspection, upload, lang.0).await?))
 }

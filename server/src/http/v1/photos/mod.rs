@@ -1,2 +1,3 @@
 pub(crate) mod original;
 pub(crate) mod read;
+mod serve;

@@ -3,6 +3,7 @@ use crate::app::photos;
 use crate::http::answer::{Answer, ImageBytes};
 use crate::http::extract::Caller;
 use actix_web::HttpResponse;
+use actix_web::http::header::ETAG;
 use actix_web::web::{Data, Path};
 use handsel_domain::ids::PhotoId;
 
@@ -20,10 +21,11 @@ use handsel_domain::ids::PhotoId;
     )))
 )]
 pub(crate) async fn original(app: Data<App>, caller: Caller, id: Path<PhotoId>) -> Answer {
-    let (media_type, bytes) = photos::original(&app, &caller, id.into_inner()).await?;
+    let (file, bytes) = photos::original(&app, &caller, id.into_inner()).await?;
     Ok(HttpResponse::Ok()
-        .content_type(media_type)
+        .content_type(file.media_type)
         .insert_header(("Content-Disposition", "attachment"))
+        .insert_header((ETAG, format!("\"{}\"", file.photo.sha256)))
         .insert_header(("Cache-Control", "private, max-age=31536000, immutable"))
         .body(bytes))
 }

@@ -1,8 +1,9 @@
-use crate::app::App;
-use crate::app::photos::{self, Size};
+use super::serve::{has, sent, unchanged};
+use crate::app::photos;
+use crate::app::{App, Size};
 use crate::http::answer::{Answer, ImageBytes};
-use crate::http::extract::Caller;
-use actix_web::HttpResponse;
+use crate::http::extract::{Accepted, Caller};
+use actix_web::HttpRequest;
 use actix_web::web::{Data, Path, Query};
 use handsel_domain::ids::PhotoId;
 use serde::Deserialize;
@@ -12,24 +13,38 @@ use utoipa::IntoParams;
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub(crate) struct SizeQuery {
-    /// Longest edge: list 320, screen 1600, zoom 4000 pixels; `screen` when left out.
-    size: Option<Size>,
+    /// Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out.
+    pub(crate) size: Option<Size>,
 }
 
-/// A photograph to look at: upright, without metadata, JPEG.
+/// A photograph to look at: upright, without metadata, in the form the caller likes best.
 #[utoipa::path(
     get,
     path = "/photos/{id}",
     operation_id = "readPhoto",
     tag = "photos",
     params(("id" = PhotoId, Path), SizeQuery),
-    responses((status = 200, body = ImageBytes, content_type = "image/jpeg"))
+    responses(
+        (status = 200, description = "The image; it never changes.", content(
+            (ImageBytes = "image/jpeg"),
+            (ImageBytes = "image/webp"),
+        )),
+        (status = 304, description = "The caller has it, by If-None-Match."),
+    )
 )]
-pub(crate) async fn read(app: Data<App>, caller: Caller, id: Path<PhotoId>, query: Query<SizeQuery>) -> Answer {
-    let size = query.size.unwrap_or(Size::Screen);
-    let bytes = photos::read(&app, &caller, id.into_inner(), size).await?;
-    Ok(HttpResponse::Ok()
-        .content_type("image/jpeg")
-        .insert_header(("Cache-Control", "private, max-age=31536000, immutable"))
-        .body(bytes))
+pub(crate) async fn read(
+    req: HttpRequest,
+    app: Data<App>,
+    caller: Caller,
+    id: Path<PhotoId>,
+    query: Query<SizeQuery>,
+    form: Accepted,
+) -> Answer {
+    let (id, size) = (id.into_inner(), query.size.unwrap_or(Size::Screen));
+    let served = photos::copy_of(&app, &caller, id, size, form.0).await?;
+    if has(&req, &served) {
+        return unchanged(&served);
+    }
+    let bytes = photos::read(&app, &caller, id, size, form.0).await?;
+    sent(&served, bytes)
 }
