@@ -12,6 +12,7 @@ mod path;
 mod photos;
 mod problems;
 mod register;
+mod repeated;
 mod repeats;
 mod scope;
 mod walk;

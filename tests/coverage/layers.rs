@@ -32,12 +32,18 @@ fn none(found: &[String]) {
 
 #[test]
 fn the_store_knows_nothing_above_it() {
-    none(&naming("server/src/store", &["crate::app", "crate::http", "crate::blobs", "actix"], &[]));
+    none(&naming("server/src/store", &["crate::app", "crate::http", "crate::blobs", "actix", "handsel_imaging"], &[]));
 }
 
 #[test]
 fn blobs_know_nothing_above_them() {
     none(&naming("server/src/blobs", &["crate::app", "crate::http", "crate::store", "actix", "sea_orm"], &[]));
+}
+
+#[test]
+fn jobs_know_nothing_above_or_beside_them() {
+    let beside = ["crate::app", "crate::http", "crate::store", "crate::blobs", "actix", "sea_orm", "handsel_imaging"];
+    none(&naming("server/src/jobs", &beside, &[]));
 }
 
 #[test]

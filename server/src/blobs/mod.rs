@@ -58,3 +58,21 @@ impl BlobName {
         &self.0
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::BlobName;
+
+    #[test]
+    fn a_name_cannot_lead_out_of_its_folder() {
+        let hash = "ab".repeat(32);
+        assert!(BlobName::original(&hash).is_some());
+        assert!(BlobName::made(&hash, "before-0123.1600.2.webp").is_some());
+        for other in ["", "ab", &"AB".repeat(32), &format!("../{}", "a".repeat(61))] {
+            assert!(BlobName::original(other).is_none(), "{other}");
+        }
+        for what in ["", "../x", "a/b", ".hidden", "A", "a b"] {
+            assert!(BlobName::made(&hash, what).is_none(), "{what}");
+        }
+    }
+}
