@@ -3,13 +3,13 @@
 use super::Tx;
 use super::convert::{from_word, small, word};
 use super::entity::job::{Column, Entity, Model};
-use super::error::Stored;
+use super::error::{StoreError, Stored};
 use super::rows::whole;
 use crate::jobs::{Due, Job, Kind, Settled, Stage, Taken};
 use chrono::{DateTime, Utc};
 use handsel_domain::time::Instant;
 use sea_orm::sea_query::{Expr, LockBehavior, LockType, OnConflict};
-use sea_orm::{ColumnTrait, Condition, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::{ColumnTrait, Condition, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -125,15 +125,23 @@ pub async fn stages(tx: &Tx, kind: Kind, subjects: Vec<Uuid>) -> Stored<BTreeMap
     rows.into_iter().map(|row| Ok((row.subject, from_word("stage of a job", &row.state)?))).collect()
 }
 
-/// How many jobs of each kind stand where.
+/// How many jobs of each kind stand where; also where there are none.
 pub async fn counts(tx: &Tx) -> Stored<Vec<(Kind, Stage, u64)>> {
-    let mut counts = Vec::new();
-    for kind in Kind::ALL {
-        for stage in Stage::ALL {
-            let of_kind = Column::Kind.eq(word("kind of job", &kind)?);
-            let count = Entity::find().filter(of_kind).filter(is(stage)?).count(tx.conn()).await?;
-            counts.push((kind, stage, count));
-        }
+    let rows: Vec<(String, String, i64)> = Entity::find()
+        .select_only()
+        .column(Column::Kind)
+        .column(Column::State)
+        .column_as(Column::Subject.count(), "jobs")
+        .group_by(Column::Kind)
+        .group_by(Column::State)
+        .into_tuple()
+        .all(tx.conn())
+        .await?;
+    let mut found = BTreeMap::new();
+    for (kind, stage, count) in rows {
+        let count = u64::try_from(count).map_err(|e| StoreError::Damaged(format!("a count of jobs: {e}")))?;
+        found.insert((from_word("kind of job", &kind)?, from_word("stage of a job", &stage)?), count);
     }
-    Ok(counts)
+    let each = Kind::ALL.into_iter().flat_map(|kind| Stage::ALL.map(|stage| (kind, stage)));
+    Ok(each.map(|key| (key.0, key.1, found.get(&key).copied().unwrap_or_default())).collect())
 }

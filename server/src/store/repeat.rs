@@ -17,15 +17,19 @@ use uuid::Uuid;
 /// Most photographs of one content that are looked at: a picture sent this often is known by the first of them.
 const MOST: u64 = 200;
 
-/// Every photograph of some contents, oldest first, whoever's it is.
-pub async fn sighted(tx: &Tx, hashes: Vec<String>) -> Stored<Vec<Sighted>> {
-    let photos = photo::Entity::find()
+/// Photographs of some contents, oldest first, whoever's they are; one of them for certain.
+pub async fn sighted(tx: &Tx, hashes: Vec<String>, one: PhotoId) -> Stored<Vec<Sighted>> {
+    let mut photos = photo::Entity::find()
         .filter(photo::Column::Sha256.is_in(hashes))
         .order_by_asc(photo::Column::ReceivedAt)
         .order_by_asc(photo::Column::Id)
         .limit(MOST)
         .all(tx.conn())
         .await?;
+    if photos.iter().all(|p| p.id != one.0) {
+        // It came so late that it is none of the first.
+        photos.extend(photo::Entity::find_by_id(one.0).one(tx.conn()).await?);
+    }
     let inspections = inspection::Entity::find()
         .filter(inspection::Column::Id.is_in(photos.iter().map(|p| p.inspection_id)))
         .all(tx.conn())

@@ -20,16 +20,18 @@ pub(super) async fn find(tx: &Tx, photo: PhotoId, fact: &Fact) -> Result<(), Ref
             alike.push(other.sha256);
         }
     }
-    let seen = repeat::sighted(tx, alike).await?;
-    let Some(own) = seen.iter().find(|s| s.id == photo) else { return Ok(()) };
-    for other in seen.iter().filter(|s| s.id != photo) {
-        // Whichever came later repeats the other, whichever is developed first.
-        let own_is_later = (own.received_at, own.id) > (other.received_at, other.id);
-        let (later, earlier) = if own_is_later { (own, other) } else { (other, own) };
-        if let Some(whose) = whose(later, earlier) {
+    // Oldest first. Each repeats the oldest there is of either kind: a picture sent a hundred times is a hundred repeats of
+    // the first, not of each other.
+    let seen = repeat::sighted(tx, alike, photo).await?;
+    for whose_it_is in [RepeatOf::Departure, RepeatOf::OtherVehicle] {
+        for later in &seen {
+            let mut older = seen.iter().take_while(|earlier| earlier.id != later.id);
+            let first = older.find(|earlier| whose(later, earlier) == Some(whose_it_is));
+            // Also what came later and was developed earlier, and so could not know of this one.
+            let Some(earlier) = first.filter(|earlier| later.id == photo || earlier.id == photo) else { continue };
             let same = later.sha256 == earlier.sha256;
             let how = if same { RepeatHow::SameBytes } else { RepeatHow::LooksTheSame };
-            repeat::keep(tx, later.id, Repeat { photo: earlier.id, whose, how }).await?;
+            repeat::keep(tx, later.id, Repeat { photo: earlier.id, whose: whose_it_is, how }).await?;
         }
     }
     Ok(())
