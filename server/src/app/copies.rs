@@ -87,6 +87,18 @@ pub(super) fn copy(sha256: &str, size: Size, form: Form) -> Result<Served, Refus
     served(sha256, &suffix(size.max_edge(), encoding), encoding)
 }
 
+/// What stands behind a return photograph's hash for the departure's as the return's saw it.
+pub(super) fn before(sha256: &str, what: &str) -> String {
+    format!("before-{}.{what}", sha256.get(..16).unwrap_or(sha256))
+}
+
+/// The departure's photograph as a return's saw it. There is none larger than a screen's: it was laid over at that size.
+pub(super) fn aligned(after: &str, departure: &str, size: Size, form: Form) -> Result<Served, Refusal> {
+    let edge = size.max_edge().min(Size::Screen.max_edge());
+    let encoding = Encoding::from(form);
+    served(after, &before(departure, &suffix(edge, encoding)), encoding)
+}
+
 /// A file made of pixels, by what stands behind the hash in its name.
 #[derive(Debug)]
 pub(super) struct Made {

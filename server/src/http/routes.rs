@@ -95,6 +95,9 @@ routes! {
     PUT    "/inspections/{id}/absence"                      SignInspection     v1::inspections::note_absence::note_absence;
     POST   "/inspections/{id}/sign"                         SignInspection     v1::inspections::sign::sign;
     GET    "/photos/{id}"                                   ReadPhotos         v1::photos::read::read;
+    GET    "/photos/{id}/before"                            ReadPhotos         v1::photos::before::before;
+    GET    "/photos/{id}/pointers"                          ReadPhotos         v1::photos::pointers::pointers;
+    PUT    "/photos/{id}/pointers/{pointer_id}"             RecordInspection   v1::photos::dispose::dispose;
     GET    "/photos/{id}/original"                          ReadOriginalPhotos v1::photos::original::original;
     GET    "/hires/{id}/case"                               ReadComparison     v1::comparison::case::case;
     GET    "/hires/{id}/comparison"                         ReadComparison     v1::comparison::read::read;

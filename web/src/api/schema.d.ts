@@ -634,6 +634,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/photos/{id}/before": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The departure's photograph of the same viewpoint, laid over this one; for flicker and swipe. At most 1600 pixels. */
+        get: operations["readPhotoBefore"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/photos/{id}/original": {
         parameters: {
             query?: never;
@@ -644,6 +661,40 @@ export interface paths {
         /** The bytes as they came from the device, metadata included: evidence, for those who may see it. */
         get: operations["readOriginalPhoto"];
         put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/photos/{id}/pointers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Places on a return's photograph that are worth a look. They help a person to look, and never charge anybody. */
+        get: operations["readPointers"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/photos/{id}/pointers/{pointer_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Notes what a person made of a pointer: accepted as a mark, dismissed, or open again. While the inspection is open. */
+        put: operations["putPointer"];
         post?: never;
         delete?: never;
         options?: never;
@@ -1316,6 +1367,11 @@ export interface components {
          * @enum {string}
          */
         Depth: "surface" | "through_finish" | "deformed" | "through";
+        /**
+         * @description What a person made of a pointer.
+         * @enum {string}
+         */
+        Disposition: "open" | "dismissed" | "accepted";
         /** @description Excess distance. `allowance_per_day` left out means unlimited. */
         DistanceRule: {
             unit: components["schemas"]["DistanceUnit"];
@@ -2198,6 +2254,49 @@ export interface components {
             amps: components["schemas"]["Decimal"];
             /** @description It may be switched on by itself. */
             fits: boolean;
+        };
+        /** @description What a person made of a pointer. */
+        PointerInput: {
+            disposition: components["schemas"]["Disposition"];
+            mark?: components["schemas"]["MarkId"] | null;
+        };
+        /** @description One place, and what was made of it. */
+        PointerView: {
+            /** Format: uuid */
+            id: string;
+            /**
+             * Format: double
+             * @description From the photograph's top left corner, 0 to 1.
+             */
+            x: number;
+            /** Format: double */
+            y: number;
+            /** Format: double */
+            w: number;
+            /** Format: double */
+            h: number;
+            /**
+             * Format: double
+             * @description How much stands out; only for ordering.
+             */
+            score: number;
+            disposition: components["schemas"]["Disposition"];
+            mark: components["schemas"]["MarkId"] | null;
+            by: components["schemas"]["StaffId"] | null;
+            at: components["schemas"]["Instant"] | null;
+        };
+        /**
+         * @description How far the comparison of a return's photograph with its departure's has come.
+         * @enum {string}
+         */
+        PointersState: "waiting" | "nothing_to_compare" | "aligned" | "not_aligned" | "failed";
+        /** @description Places on a return's photograph that are worth a look: a help for a person, never a charge. */
+        PointersView: {
+            state: components["schemas"]["PointersState"];
+            before: components["schemas"]["PhotoId"] | null;
+            /** @description What this means, to show with the pointers. */
+            words: string;
+            pointers: components["schemas"]["PointerView"][];
         };
         /** @description A flat amount, or open until somebody has estimated it. */
         Price: {
@@ -4385,6 +4484,48 @@ export interface operations {
             };
         };
     };
+    readPhotoBefore: {
+        parameters: {
+            query?: {
+                /** @description Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out. */
+                size?: components["schemas"]["Size"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["PhotoId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The image; it never changes. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": components["schemas"]["ImageBytes"];
+                    "image/webp": components["schemas"]["ImageBytes"];
+                };
+            };
+            /** @description The caller has it, by If-None-Match. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readOriginalPhoto: {
         parameters: {
             query?: never;
@@ -4405,6 +4546,73 @@ export interface operations {
                     "image/jpeg": components["schemas"]["ImageBytes"];
                     "image/png": components["schemas"]["ImageBytes"];
                     "image/webp": components["schemas"]["ImageBytes"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readPointers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["PhotoId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PointersView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putPointer: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["PhotoId"];
+                pointer_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PointerInput"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PointersView"];
                 };
             };
             /** @description Refused: a problem whose code says why. */

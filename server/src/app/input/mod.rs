@@ -14,6 +14,6 @@ pub use hire::{Cancel, DriverDetails, HireDue, HireEdit, HireFilter, NewExtensio
 pub use money::{NewDecision, NewMovement, Settle};
 pub use staff::{NewStaff, StaffEdit};
 pub use walk::{
-    AbsenceNote, BriefingInput, BriefingOverride, EntryInput, Handover, MarkInput, NewInspection, SightingInput, Sign,
-    SignatureInput, StartLeg,
+    AbsenceNote, BriefingInput, BriefingOverride, EntryInput, Handover, MarkInput, NewInspection, PointerInput,
+    SightingInput, Sign, SignatureInput, StartLeg,
 };

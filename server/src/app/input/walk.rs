@@ -1,5 +1,6 @@
+use crate::store::record::Disposition;
 use handsel_domain::exact::Exact;
-use handsel_domain::ids::{InspectionId, PhotoId};
+use handsel_domain::ids::{InspectionId, MarkId, PhotoId};
 use handsel_domain::inspection::{Answer, Depth, Leg};
 use handsel_domain::template::Key;
 use handsel_domain::time::Instant;
@@ -81,6 +82,16 @@ pub struct SightingInput {
     pub photos: Vec<PhotoId>,
     #[serde(default)]
     pub note: Option<String>,
+}
+
+/// What a person made of a pointer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PointerInput {
+    pub disposition: Disposition,
+    /// With `accepted`: the mark of this inspection, or the one that was looked at again.
+    #[serde(default)]
+    pub mark: Option<MarkId>,
 }
 
 /// What became of one topic.

@@ -1,3 +1,6 @@
+pub(crate) mod before;
+pub(crate) mod dispose;
 pub(crate) mod original;
+pub(crate) mod pointers;
 pub(crate) mod read;
 mod serve;
