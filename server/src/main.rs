@@ -2,6 +2,7 @@
 
 use clap::{Parser, Subcommand};
 use handsel::cli::compare::{self, Format};
+use handsel::cli::photo;
 use handsel::config::Config;
 use handsel::effects::Effects;
 use handsel::startup::Application;
@@ -40,6 +41,28 @@ enum Command {
         #[arg(long, value_enum, default_value = "en")]
         lang: Language,
     },
+    /// Looks at photographs as the server does.
+    Photo {
+        #[command(subcommand)]
+        what: Photo,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+enum Photo {
+    /// Sharpness, light and fingerprint of one photograph.
+    Check {
+        file: PathBuf,
+        #[arg(long, value_enum, default_value = "text")]
+        format: Format,
+    },
+    /// Places of AFTER worth a look, against BEFORE: pointers for a person, never a charge.
+    Compare {
+        before: PathBuf,
+        after: PathBuf,
+        #[arg(long, value_enum, default_value = "text")]
+        format: Format,
+    },
 }
 
 /// A language by its tag.
@@ -62,16 +85,11 @@ impl From<Language> for Lang {
 async fn main() -> ExitCode {
     let variable = |name: &str| std::env::var(name).ok();
     match Cli::parse().command {
-        Command::Compare { case, format, lang } => match compare::run(&case, format, lang.into()) {
-            Ok(words) => {
-                println!("{words}");
-                ExitCode::SUCCESS
-            }
-            Err(error) => {
-                eprintln!("{error}");
-                ExitCode::from(2)
-            }
-        },
+        Command::Compare { case, format, lang } => told(compare::run(&case, format, lang.into())),
+        Command::Photo { what: Photo::Check { file, format } } => told(photo::check(&file, format)),
+        Command::Photo { what: Photo::Compare { before, after, format } } => {
+            told(photo::compare(&before, &after, format))
+        }
         Command::Serve => {
             telemetry::start(variable("HANDSEL_LOG").as_deref(), variable("HANDSEL_LOG_JSON").is_some());
             ended(serve(Config::read(variable)).await)
@@ -81,6 +99,20 @@ async fn main() -> ExitCode {
             let web = variable("HANDSEL_WEB").map(PathBuf::from);
             eprintln!("Laying out the invented fleet in {} (a moment, the first time).", data.display());
             ended(show(demo::build(&data, port, web, Effects::system()).await).await)
+        }
+    }
+}
+
+/// Prints what a command that needs no server found.
+fn told<E: std::fmt::Display>(found: Result<String, E>) -> ExitCode {
+    match found {
+        Ok(words) => {
+            println!("{words}");
+            ExitCode::SUCCESS
+        }
+        Err(error) => {
+            eprintln!("{error}");
+            ExitCode::from(2)
         }
     }
 }

@@ -10,14 +10,12 @@ use crate::plane::{Plane, quantile};
 /// Evidence of change at one scale.
 #[derive(Clone, Debug)]
 pub(crate) struct Evidence {
-    /// Times smaller than the picture.
-    pub(crate) times: usize,
-    /// What AFTER adds, in steps of its noise; the sign tells brighter from darker.
+    /// Tones that noise makes.
+    pub(crate) noise: f32,
+    /// What AFTER adds, in steps of noise; the sign tells brighter from darker.
     pub(crate) added: Plane,
     /// What BEFORE had that AFTER lacks, likewise.
     pub(crate) gone: Plane,
-    /// The light that was taken out.
-    pub(crate) light: Plane,
     /// How much BEFORE varies around each place, in the same steps.
     pub(crate) before_varies: Plane,
 }
@@ -27,43 +25,60 @@ pub(crate) fn tone(level: f32) -> f32 {
     80.0 * (1.0 + level.max(0.0) / 48.0).ln()
 }
 
-/// Evidence at a scale from two planes of tones, BEFORE laid over AFTER; `loose` is how far each place may be misplaced
-/// beyond the usual, in pixels of the scale.
-pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, times: usize, slack: usize) -> Evidence {
-    let difference = after.with(before, |a, b| a - b);
-    let coarse = median(&difference.halved(), 8);
-    let light = coarse.scaled(after.width(), after.height());
-    let (low, high) = (
-        lowest(&coarse, 1).scaled(after.width(), after.height()),
-        highest(&coarse, 1).scaled(after.width(), after.height()),
-    );
-    let rest = difference.with(&light, |d, l| d - l);
-    let noise = noise_of(&rest);
-    let (b_low, b_high) = (lowest(before, slack), highest(before, slack));
-    let (a_low, a_high) = (lowest(after, slack), highest(after, slack));
-    // A second, wider look where the two could not be laid over each other as well.
-    let (b_low2, b_high2) = (lowest(&b_low, 3), highest(&b_high, 3));
-    let (a_low2, a_high2) = (lowest(&a_low, 3), highest(&a_high, 3));
-    let mixed = |near: &Plane, far: &Plane| near.with(&far.with(loose, |v, l| v * l), |n, v| n + v).with(&near.with(loose, |v, l| v * l), |s, v| s - v);
-    let (b_low, b_high) = (mixed(&b_low, &b_low2), mixed(&b_high, &b_high2));
-    let (a_low, a_high) = (mixed(&a_low, &a_low2), mixed(&a_high, &a_high2));
-    let beyond = |value: f32, low: f32, high: f32| if value > high { value - high } else if value < low { value - low } else { 0.0 };
-    let range = b_high.with(&b_low, |h, l| h - l);
-    let (w, h) = (after.width(), after.height());
-    let added = Plane::from_fn(w, h, |x, y| {
-        beyond(after.get(x, y), b_low.get(x, y) + low.get(x, y), b_high.get(x, y) + high.get(x, y)) / noise
-    });
-    let gone = Plane::from_fn(w, h, |x, y| {
-        beyond(before.get(x, y), a_low.get(x, y) - high.get(x, y), a_high.get(x, y) - low.get(x, y)) / noise
-    });
-    let before_varies = range.mean(4).map(|r| r / noise);
-    Evidence { times, added, gone, light, before_varies }
+/// What each place may have come from: the least and the most that lies close by, and further off where the two
+/// pictures are loosely laid over each other.
+struct Reach {
+    low: Plane,
+    high: Plane,
 }
 
-/// The spread of what noise and small misfits leave, from the middle half of the values.
+impl Reach {
+    fn of(plane: &Plane, loose: &Plane, slack: usize) -> Self {
+        let (low, high) = (lowest(plane, slack), highest(plane, slack));
+        let mix = |near: &Plane, far: &Plane| {
+            let step = far.with(near, |f, n| f - n).with(loose, |d, l| d * l);
+            near.with(&step, |n, d| n + d)
+        };
+        Self { low: mix(&low, &lowest(&low, 3)), high: mix(&high, &highest(&high, 3)) }
+    }
+
+    /// How far a plane of values less an allowance lies beyond.
+    fn beyond(&self, plane: &Plane, least: &Plane, most: &Plane) -> Plane {
+        let over = plane.with(&self.high.with(most, |h, m| h + m), |v, h| (v - h).max(0.0));
+        let under = plane.with(&self.low.with(least, |l, m| l + m), |v, l| (v - l).min(0.0));
+        over.with(&under, |o, u| o + u)
+    }
+}
+
+/// Evidence from two planes of tones, BEFORE laid over AFTER, at one scale.
+///
+/// `loose` is how loosely each place is laid over, 0 to 1; `slack` how many pixels each may always be off; `noise` what
+/// noise makes of tones, measured where it is not given.
+pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usize, noise: Option<f32>) -> Evidence {
+    let (width, height) = (after.width(), after.height());
+    let difference = after.with(before, |a, b| a - b);
+    let coarse = median(&difference.halved(), 8);
+    // The edge of a shadow lies between two values of the light: anything between them is light.
+    let dimmest = lowest(&coarse, 1).scaled(width, height);
+    let brightest = highest(&coarse, 1).scaled(width, height);
+    let noise = noise.unwrap_or_else(|| {
+        let light = coarse.scaled(width, height);
+        noise_of(&difference.with(&light, |d, l| d - l))
+    });
+    let (was, is) = crate::both(|| Reach::of(before, loose, slack), || Reach::of(after, loose, slack));
+    let steps = |plane: &Plane| plane.map(|v| v / noise);
+    let added = steps(&was.beyond(after, &dimmest, &brightest));
+    let gone = steps(&is.beyond(before, &brightest.map(|v| -v), &dimmest.map(|v| -v)));
+    let before_varies = steps(&was.high.with(&was.low, |h, l| h - l).mean(4));
+    Evidence { noise, added, gone, before_varies }
+}
+
+/// The spread of what noise leaves, from the quietest third of the values: where there is much to see, small misfits
+/// would be counted with it.
 fn noise_of(rest: &Plane) -> f32 {
     let values: Vec<f32> = rest.values().iter().step_by(7).map(|v| v.abs()).collect();
-    (1.48 * quantile(values, 0.5)).max(0.35)
+    // Of a normal distribution, this share lies within 0.385 standard deviations.
+    (quantile(values, 0.3) / 0.385).max(0.35)
 }
 
 /// The lowest value within a square of side `2 radius + 1`.
@@ -81,16 +96,38 @@ fn extreme(plane: &Plane, radius: usize, of: fn(f32, f32) -> f32) -> Plane {
         let mut out = plane.clone();
         for step in 1..=radius {
             for (to, row) in out.values_mut().chunks_exact_mut(plane.width()).zip(plane.rows()) {
-                let right = row.iter().skip(step).chain(std::iter::repeat_n(row.last().unwrap_or(&0.0), step));
-                let left = std::iter::repeat_n(row.first().unwrap_or(&0.0), step).chain(row);
-                for ((v, r), l) in to.iter_mut().zip(right).zip(left) {
-                    *v = of(*v, of(*r, *l));
-                }
+                // A row's end is nearest to itself: nothing beyond it counts.
+                let right = row.get(step..).unwrap_or(&[]);
+                to.iter_mut().zip(right).for_each(|(v, r)| *v = of(*v, *r));
+                let inner = to.get_mut(step..).unwrap_or(&mut []);
+                inner.iter_mut().zip(row).for_each(|(v, l)| *v = of(*v, *l));
             }
         }
         out
     };
     across(&across(plane).transposed()).transposed()
+}
+
+/// How well the surroundings of each place agree, -1 to 1, at the best of nine places a pixel apart; 0 where there is
+/// nothing to agree on. Contrast and brightness do not count.
+pub(crate) fn correlation(before: &Plane, after: &Plane, radius: usize, noise: f32) -> Plane {
+    let (mean_a, square_a) = (after.mean(radius), after.map(|v| v * v).mean(radius));
+    let var_a = square_a.with(&mean_a, |s, m| (s - m * m).max(0.0));
+    let (mean_b, square_b) = (before.mean(radius), before.map(|v| v * v).mean(radius));
+    let var_b = square_b.with(&mean_b, |s, m| (s - m * m).max(0.0));
+    let mut best = Plane::flat(after.width(), after.height(), 0.0);
+    for (dx, dy) in (-1..=1).flat_map(|dy| (-1..=1).map(move |dx| (dx, dy))) {
+        let both = after.with(&shifted(before, dx, dy), |a, b| a * b).mean(radius);
+        let (mean_b, var_b) = (shifted(&mean_b, dx, dy), shifted(&var_b, dx, dy));
+        let covariance = both.with(&mean_a.with(&mean_b, |a, b| a * b), |s, m| s - m);
+        let size = var_a.with(&var_b, |a, b| (a * b).sqrt() + 2.0 * noise * noise);
+        best = best.with(&covariance.with(&size, |c, s| c / s), f32::max);
+    }
+    best
+}
+
+fn shifted(plane: &Plane, dx: i32, dy: i32) -> Plane {
+    Plane::from_fn(plane.width(), plane.height(), |x, y| plane.at(int(x) + dx, int(y) + dy))
 }
 
 /// Steps that values are sorted into for the median, and the range they cover.
@@ -99,9 +136,13 @@ const RANGE: f32 = 48.0;
 
 /// The median within a square of side `2 radius + 1`, to 0.4 of a tone.
 pub(crate) fn median(plane: &Plane, radius: usize) -> Plane {
+    rank(plane, radius, 0.5)
+}
+
+/// The value below which a share of the values within a square of side `2 radius + 1` lies, to 0.4.
+pub(crate) fn rank(plane: &Plane, radius: usize, share: f32) -> Plane {
     let step = 2.0 * RANGE / f(STEPS - 1);
-    let sorted: Vec<usize> =
-        plane.values().iter().map(|v| count((v.clamp(-RANGE, RANGE) + RANGE) / step)).collect();
+    let sorted: Vec<usize> = plane.values().iter().map(|v| count((v.clamp(-RANGE, RANGE) + RANGE) / step)).collect();
     let (width, height) = (plane.width(), plane.height());
     let at = |x: i32, y: usize| {
         let x = usize::try_from(x).unwrap_or(0).min(width - 1);
@@ -111,7 +152,7 @@ pub(crate) fn median(plane: &Plane, radius: usize) -> Plane {
     for y in 0..height {
         let rows = y.saturating_sub(radius)..(y + radius + 1).min(height);
         let mut tally = [0_usize; STEPS];
-        let mut add = |tally: &mut [usize; STEPS], x: i32, below: &mut usize, middle: usize, take: bool| {
+        let add = |tally: &mut [usize; STEPS], x: i32, below: &mut usize, middle: usize, take: bool| {
             for row in rows.clone() {
                 let value = at(x, row);
                 if let Some(n) = tally.get_mut(value) {
@@ -126,7 +167,7 @@ pub(crate) fn median(plane: &Plane, radius: usize) -> Plane {
         for x in -int(radius)..=int(radius) {
             add(&mut tally, x, &mut below, middle, false);
         }
-        let half = rows.len() * (2 * radius + 1) / 2;
+        let half = count(f(rows.len() * (2 * radius + 1)) * share);
         for x in 0..width {
             if x > 0 {
                 add(&mut tally, int(x) - int(radius) - 1, &mut below, middle, true);
@@ -170,10 +211,10 @@ mod tests {
         let before = Plane::flat(128, 128, 90.0);
         let still = Plane::flat(128, 128, 0.0);
         let shadow = Plane::from_fn(128, 128, |x, _| if x < 60 { 90.0 } else { 65.0 });
-        let seen = evidence(&before, &shadow, &still, 1, 2);
+        let seen = evidence(&before, &shadow, &still, 2, None);
         assert!(seen.added.values().iter().all(|v| v.abs() < 1.0));
         let line = Plane::from_fn(128, 128, |x, y| if y == 64 && (40..90).contains(&x) { 60.0 } else { 90.0 });
-        let seen = evidence(&before, &line, &still, 1, 2);
+        let seen = evidence(&before, &line, &still, 2, None);
         assert!(seen.added.get(64, 64) < -20.0);
     }
 }

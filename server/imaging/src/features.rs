@@ -142,43 +142,92 @@ fn unit(values: &mut [f32]) -> Option<()> {
 /// Pairs of a point of each picture that are each other's likest by a clear lead, no further apart than `reach`, with
 /// how sure each is, 0 to 1.
 pub(crate) fn matches(after: &[Feature], before: &[Feature], reach: f32) -> Vec<(usize, usize, f32)> {
-    let forth = likest(after, before, reach);
-    let back = likest(before, after, reach);
-    let mutual = forth.into_iter().enumerate().filter_map(|(a, best)| {
-        let (b, lead) = best?;
-        let (other, _) = (*back.get(b)?)?;
-        (other == a).then_some((a, b, lead))
+    let middle = after.len() / 2;
+    let (first, second) = after.split_at(middle);
+    let (mut top, bottom) = crate::both(|| compare(first, before, reach), || compare(second, before, reach));
+    top.forth.extend(bottom.forth);
+    for (one, other) in top.back.iter_mut().zip(&bottom.back) {
+        one.merge(other, middle, after);
+    }
+    let mutual = top.forth.iter().enumerate().filter_map(|(a, best)| {
+        let (b, sure) = best.clear()?;
+        let (other, _) = top.back.get(b)?.clear()?;
+        (other == a).then_some((a, b, sure))
     });
     mutual.collect()
 }
 
-/// For each point the likest of the other picture, when it is clearly liker than any other place.
-fn likest(these: &[Feature], those: &[Feature], reach: f32) -> Vec<Option<(usize, f32)>> {
-    const CLEAR: f32 = 0.86;
-    these
+/// The likest of the other picture, and how near the next likest comes that is another place.
+#[derive(Clone, Copy)]
+struct Likest {
+    apart: f32,
+    index: usize,
+    at: (f32, f32),
+    next: f32,
+}
+
+/// Points nearer than this are one place, found in two copies of the picture.
+const ONE_PLACE: f32 = 6.0;
+
+impl Likest {
+    const NONE: Self = Self { apart: f32::MAX, index: 0, at: (0.0, 0.0), next: f32::MAX };
+
+    fn see(&mut self, apart: f32, index: usize, that: &Feature) {
+        if apart >= self.next {
+            return;
+        }
+        let elsewhere = (self.at.0 - that.x).hypot(self.at.1 - that.y) > ONE_PLACE;
+        if apart < self.apart {
+            if elsewhere {
+                self.next = self.apart;
+            }
+            *self = Self { apart, index, at: (that.x, that.y), next: self.next };
+        } else if elsewhere {
+            self.next = apart;
+        }
+    }
+
+    /// Takes in what was found among points counted from `offset`.
+    fn merge(&mut self, other: &Self, offset: usize, among: &[Feature]) {
+        if let Some(that) = among.get(other.index + offset).filter(|_| other.apart < f32::MAX) {
+            self.see(other.apart, other.index + offset, that);
+            self.next = self.next.min(other.next);
+        }
+    }
+
+    /// The likest, when it is clearly liker than any other place.
+    fn clear(&self) -> Option<(usize, f32)> {
+        const LIKE: f32 = 0.8;
+        const CLEAR: f32 = 0.86;
+        let ratio = (self.apart.max(1e-6) / self.next.max(1e-6)).sqrt();
+        (self.apart < LIKE && ratio < CLEAR).then_some((self.index, 1.0 - ratio))
+    }
+}
+
+struct Compared {
+    forth: Vec<Likest>,
+    back: Vec<Likest>,
+}
+
+fn compare(these: &[Feature], those: &[Feature], reach: f32) -> Compared {
+    let mut back = vec![Likest::NONE; those.len()];
+    let forth = these
         .iter()
-        .map(|this| {
-            let (mut best, mut second) = ((f32::MAX, 0, this), f32::MAX);
-            for (index, that) in those.iter().enumerate() {
+        .enumerate()
+        .map(|(a, this)| {
+            let mut best = Likest::NONE;
+            for (b, (that, back)) in those.iter().zip(&mut back).enumerate() {
                 let near = (this.x - that.x).abs() < reach && (this.y - that.y).abs() < reach;
-                if !near || this.copy.abs_diff(that.copy) > 1 {
-                    continue;
-                }
-                let apart = 2.0 - 2.0 * dot(&this.around, &that.around);
-                if apart < best.0 {
-                    // The same corner found in the next copy is no rival.
-                    if (best.2.x - that.x).hypot(best.2.y - that.y) > 6.0 {
-                        second = best.0;
-                    }
-                    best = (apart, index, that);
-                } else if apart < second && (best.2.x - that.x).hypot(best.2.y - that.y) > 6.0 {
-                    second = apart;
+                if near && this.copy.abs_diff(that.copy) <= 1 {
+                    let apart = 2.0 - 2.0 * dot(&this.around, &that.around);
+                    best.see(apart, b, that);
+                    back.see(apart, a, this);
                 }
             }
-            let ratio = (best.0.max(1e-6) / second.max(1e-6)).sqrt();
-            (best.0 < 0.8 && ratio < CLEAR).then_some((best.1, 1.0 - ratio))
+            best
         })
-        .collect()
+        .collect();
+    Compared { forth, back }
 }
 
 /// In eight sums, so that the compiler can keep them side by side.
@@ -196,4 +245,3 @@ fn dot(a: &[f32; LENGTH], b: &[f32; LENGTH]) -> f32 {
 pub(crate) fn place(feature: &Feature) -> (f32, f32) {
     (feature.x, feature.y)
 }
-

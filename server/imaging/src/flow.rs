@@ -15,9 +15,11 @@ pub(crate) struct Seed {
 }
 
 /// How stiff the field is against what the pictures say.
-const STIFFNESS: f32 = 0.012;
+const STIFFNESS: f32 = 0.25;
 /// Displacements between neighbours beyond which they are let go of each other, in cells of the level.
-const LET_GO: f32 = 0.25;
+const LET_GO: f32 = 0.08;
+/// How much the plane that most points agree on holds a place that nothing else does.
+const PLANE: f32 = 0.0025;
 /// Sweeps over the field after each look at the pictures.
 const SWEEPS: usize = 24;
 /// Pixels of a level along a cell. Three cells by three are looked at for each node.
@@ -93,9 +95,8 @@ pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Se
         sums = level.look(&field);
     }
     let (across, down) = (field.dx.width(), field.dx.height());
-    let of = |value: &dyn Fn(&Sums) -> f32| {
-        Plane::from_fn(across, down, |i, j| sums.get(j * across + i).map_or(0.0, value))
-    };
+    let of =
+        |value: &dyn Fn(&Sums) -> f32| Plane::from_fn(across, down, |i, j| sums.get(j * across + i).map_or(0.0, value));
     let whole = f((3 * CELL) * (3 * CELL));
     let agreement = of(&|s| if s.n < 0.5 * whole { 0.0 } else { s.agreement() });
     let substance = of(&|s| {
@@ -109,7 +110,7 @@ pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Se
 fn evened(plane: &Plane) -> Plane {
     const SURROUNDINGS: f32 = 5.0;
     /// Grey levels that noise makes without anything being there.
-    const NOISE: f32 = 3.0;
+    const NOISE: f32 = 10.0;
     let detail = plane.with(&plane.gaussian(SURROUNDINGS), |v, m| v - m);
     let contrast = detail.map(|v| v * v).gaussian(SURROUNDINGS);
     detail.with(&contrast, |v, c| v / (c.max(0.0).sqrt() + NOISE))
@@ -256,7 +257,7 @@ fn settle(field: &mut Field, pulls: &[Pull], far: f32) {
             for i in 0..across {
                 let Some(pull) = pulls.get(j * across + i) else { continue };
                 let (x, y) = (field.dx.get(i, j), field.dy.get(i, j));
-                let (mut weight, mut sx, mut sy) = (1e-6, x * 1e-6, y * 1e-6);
+                let (mut weight, mut sx, mut sy) = (PLANE, 0.0, 0.0);
                 for (u, v) in [(i.wrapping_sub(1), j), (i + 1, j), (i, j.wrapping_sub(1)), (i, j + 1)] {
                     if u >= across || v >= down {
                         continue;

@@ -12,8 +12,6 @@ pub(crate) struct Pair {
 pub(crate) struct Homography([f64; 9]);
 
 impl Homography {
-    pub(crate) const IDENTITY: Self = Self([1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0]);
-
     /// Where a point comes to lie; far away where it comes to lie at the horizon.
     #[inline]
     pub(crate) fn apply(&self, x: f32, y: f32) -> (f32, f32) {
@@ -22,14 +20,6 @@ impl Homography {
         let w = g * x + h * y + i;
         let w = if w.abs() < 1e-9 { 1e-9 } else { w };
         (crate::num::single((a * x + b * y + c) / w), crate::num::single((d * x + e * y + f) / w))
-    }
-
-    /// The same map between copies of the two pictures, each so many times as large.
-    pub(crate) fn rescaled(&self, from: f64, to: f64) -> Self {
-        let [a, b, c, d, e, f, g, h, i] = self.0;
-        // A place p of the copy is p / from of the picture; the answer grows by `to`.
-        let (k, q) = (to / from, 1.0 / from);
-        Self([a * k, b * k, c * to, d * k, e * k, f * to, g * q, h * q, i])
     }
 
     /// Least squares over four or more pairs, weighted; nothing when they do not span a plane.
@@ -43,13 +33,12 @@ impl Homography {
         let to = Frame::of(pairs.iter().map(|(p, _)| p.to));
         let mut normal = [[0.0_f64; 9]; 8];
         for (pair, weight) in pairs {
-            let (x, y) = from.into_frame(pair.from);
-            let (u, v) = to.into_frame(pair.to);
+            let (x, y) = from.framed(pair.from);
+            let (u, v) = to.framed(pair.to);
             let weight = f64::from(*weight);
-            for (row, right) in [
-                ([x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y], u),
-                ([0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y], v),
-            ] {
+            for (row, right) in
+                [([x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y], u), ([0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y], v)]
+            {
                 for (line, a) in normal.iter_mut().zip(row) {
                     for (cell, b) in line.iter_mut().zip(row.into_iter().chain([right])) {
                         *cell += weight * a * b;
@@ -59,7 +48,7 @@ impl Homography {
         }
         let [a, b, c, d, e, f, g, h] = solve(normal)?;
         let inner = [a, b, c, d, e, f, g, h, 1.0];
-        let whole = times(times(to.out_of(), inner), from.into_matrix());
+        let whole = times(times(to.inverse(), inner), from.matrix());
         let last = whole[8];
         let map = Self(whole.map(|v| v / last));
         map.0.iter().all(|v| v.is_finite()).then_some(map)
@@ -96,16 +85,16 @@ impl Frame {
         Self { x, y, scale: if spread > 0.0 { 1.0 / spread } else { 1.0 } }
     }
 
-    fn into_frame(&self, point: (f32, f32)) -> (f64, f64) {
+    fn framed(&self, point: (f32, f32)) -> (f64, f64) {
         ((f64::from(point.0) - self.x) * self.scale, (f64::from(point.1) - self.y) * self.scale)
     }
 
-    fn into_matrix(&self) -> [f64; 9] {
+    fn matrix(&self) -> [f64; 9] {
         let s = self.scale;
         [s, 0.0, -self.x * s, 0.0, s, -self.y * s, 0.0, 0.0, 1.0]
     }
 
-    fn out_of(&self) -> [f64; 9] {
+    fn inverse(&self) -> [f64; 9] {
         let s = 1.0 / self.scale;
         [s, 0.0, self.x, 0.0, s, self.y, 0.0, 0.0, 1.0]
     }
@@ -162,8 +151,6 @@ mod tests {
         let (a, b) = (found.apply(333.0, 222.0), map.apply(333.0, 222.0));
         assert!((a.0 - b.0).hypot(a.1 - b.1) < 0.01, "{a:?} {b:?}");
         assert!(found.plausible(800.0, 600.0));
-        let double = map.rescaled(2.0, 2.0).apply(666.0, 444.0);
-        assert!((double.0 - 2.0 * b.0).hypot(double.1 - 2.0 * b.1) < 0.01);
     }
 
     #[test]

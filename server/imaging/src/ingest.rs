@@ -31,6 +31,12 @@ impl Walked {
     pub const fn format(&self) -> Format {
         self.0.format
     }
+
+    /// Width and height as the camera was held.
+    #[must_use]
+    pub fn upright_size(&self) -> (u32, u32) {
+        self.0.size()
+    }
 }
 
 /// Walks a file: its kind by its content, its limits, its end, and what stands beside the picture. Decodes nothing.

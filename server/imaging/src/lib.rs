@@ -1,5 +1,6 @@
 //! Pixels: what an uploaded photograph is, and smaller, upright, plain copies of it. Pure: bytes in, bytes out.
 
+mod change;
 mod colour;
 mod container;
 mod decode;
@@ -11,13 +12,17 @@ mod field;
 mod flow;
 mod geometry;
 mod ingest;
+mod maps;
 mod num;
+pub mod places;
 mod plane;
+mod pointing;
 pub mod quality;
 mod register;
 mod scale;
 pub mod similarity;
 mod ssim;
+mod weights;
 
 pub use container::Format;
 pub use derive::{derivative, smaller, upright};
@@ -26,6 +31,7 @@ pub use error::{IngestError, Limits};
 pub use image::RgbImage;
 pub use ingest::{Ingested, Walked, ingest, look};
 pub use plane::Plane;
+pub use pointing::{Aligned, Known, Pointing, Region, WORKING_EDGE, Warp, point, standing_out};
 pub use quality::{Advice, Quality, measure};
 pub use similarity::{Fingerprint, fingerprint};
 pub use ssim::ssim;

@@ -14,11 +14,6 @@ pub(crate) const fn d(count: usize) -> f64 {
     count as f64
 }
 
-/// A signed place as a number to reckon with.
-pub(crate) const fn fi(place: i32) -> f32 {
-    place as f32
-}
-
 /// A double in single precision.
 pub(crate) const fn single(value: f64) -> f32 {
     value as f32

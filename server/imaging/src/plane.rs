@@ -166,8 +166,9 @@ impl Plane {
             data.extend(row.iter().map(|v| v * middle));
             let Some(out) = data.get_mut(start..) else { continue };
             for (i, weight) in half.iter().enumerate().skip(1) {
-                let left = padded.iter().skip(radius - i);
-                let right = padded.iter().skip(radius + i);
+                // Slices rather than skipped iterators, which the compiler does not turn into wide instructions.
+                let left = padded.get(radius - i..).unwrap_or(&[]);
+                let right = padded.get(radius + i..).unwrap_or(&[]);
                 for ((to, a), b) in out.iter_mut().zip(left).zip(right) {
                     *to += (a + b) * weight;
                 }

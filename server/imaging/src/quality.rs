@@ -129,7 +129,7 @@ mod tests {
     }
 
     fn board(x: u32, y: u32) -> f32 {
-        if (x / 16 + y / 16) % 2 == 0 { 60.0 } else { 190.0 }
+        if (x / 16 + y / 16).is_multiple_of(2) { 60.0 } else { 190.0 }
     }
 
     #[test]

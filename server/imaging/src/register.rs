@@ -7,7 +7,7 @@ use crate::features::{find, matches, place};
 use crate::field::Field;
 use crate::flow;
 use crate::geometry::{Homography, Pair};
-use crate::num::f;
+use crate::num::{count, f};
 use crate::plane::Plane;
 
 /// Where each place of AFTER is in BEFORE.
@@ -52,7 +52,7 @@ impl Alignment {
 /// Lays AFTER over BEFORE; nothing when they cannot be laid over each other, rather than a guess.
 pub(crate) fn register(before: &Plane, after: &Plane) -> Option<Alignment> {
     let longest = f(after.width().max(after.height()));
-    let pairs = pairs(before, after, REACH * longest);
+    let pairs = pairs(before, after, longest);
     let map = plane_of(&pairs, after, ON_PLANE * longest)?;
     let seeds = seeds(&pairs, &map, longest);
     let found = flow::refine(before, after, map, &seeds);
@@ -60,11 +60,25 @@ pub(crate) fn register(before: &Plane, after: &Plane) -> Option<Alignment> {
 }
 
 /// Points that both pictures show, surest first.
-fn pairs(before: &Plane, after: &Plane, reach: f32) -> Vec<(Pair, f32)> {
-    let (these, those) = crate::both(|| find(after), || find(before));
-    let mut pairs: Vec<_> = matches(&these, &those, reach)
+///
+/// Looked for on smaller copies: where a point is to a pixel or two is enough to begin with.
+fn pairs(before: &Plane, after: &Plane, longest: f32) -> Vec<(Pair, f32)> {
+    const EDGE: f32 = 768.0;
+    let times = (longest / EDGE).max(1.0);
+    let small = |plane: &Plane| {
+        if times > 1.0 {
+            let edge = |length: usize| count(f(length) / times).max(1);
+            plane.gaussian_to(0.45 * times, 2).scaled(edge(plane.width()), edge(plane.height()))
+        } else {
+            plane.clone()
+        }
+    };
+    let (these, those) = crate::both(|| find(&small(after)), || find(&small(before)));
+    let large = |(x, y): (f32, f32)| ((x + 0.5) * times - 0.5, (y + 0.5) * times - 0.5);
+    let pair = |a: usize, b: usize| Some(Pair { from: large(place(these.get(a)?)), to: large(place(those.get(b)?)) });
+    let mut pairs: Vec<_> = matches(&these, &those, REACH * longest / times)
         .into_iter()
-        .filter_map(|(a, b, sure)| Some((Pair { from: place(these.get(a)?), to: place(those.get(b)?) }, sure)))
+        .filter_map(|(a, b, sure)| Some((pair(a, b)?, sure)))
         .collect();
     pairs.sort_by(|a, b| b.1.total_cmp(&a.1));
     pairs
@@ -78,9 +92,11 @@ fn off(map: &Homography, pair: &Pair) -> f32 {
 /// The plane that most pairs agree on: drawn by lot from four pairs at a time, the lots the same every time.
 fn plane_of(pairs: &[(Pair, f32)], after: &Plane, near: f32) -> Option<Homography> {
     const DRAWS: usize = 1500;
+    /// The surest are enough to tell one plane from another.
+    const JUDGES: usize = 400;
     let (width, height) = (f(after.width()), f(after.height()));
     let score = |map: &Homography| -> f32 {
-        pairs.iter().map(|(p, _)| (1.0 - (off(map, p) / near).powi(2)).max(0.0)).sum()
+        pairs.iter().take(JUDGES).map(|(p, _)| (1.0 - (off(map, p) / near).powi(2)).max(0.0)).sum()
     };
     let mut lots = Lots(0x9E37_79B9_7F4A_7C15);
     let mut best: Option<(f32, Homography)> = None;

@@ -1,3 +1,4 @@
 //! Commands that need no server.
 
 pub mod compare;
+pub mod photo;

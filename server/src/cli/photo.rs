@@ -2,13 +2,10 @@
 //! of a pair, by the same functions.
 
 use super::compare::Format;
-use handsel_imaging::{Advice, IngestError, Limits, Pointing, fingerprint, measure, point, upright};
+use handsel_imaging::{Advice, IngestError, Limits, Pointing, RgbImage, WORKING_EDGE, fingerprint, measure, point};
 use serde_json::json;
 use std::fmt;
 use std::path::{Path, PathBuf};
-
-/// Long edge that pictures are compared at; finer detail than this is noise to the comparison.
-const EDGE: u32 = 1600;
 
 /// Why there is no result.
 #[derive(Debug)]
@@ -31,17 +28,17 @@ impl fmt::Display for PhotoError {
 impl std::error::Error for PhotoError {}
 
 struct Opened {
-    picture: image::RgbImage,
+    picture: RgbImage,
     /// Of the file, upright.
     width: u32,
     height: u32,
 }
 
-fn open(file: &Path, edge: u32) -> Result<Opened, PhotoError> {
+fn open(file: &Path) -> Result<Opened, PhotoError> {
     let bytes = std::fs::read(file).map_err(|e| PhotoError::Unreadable(file.to_owned(), e))?;
     let not_taken = |e| PhotoError::NotTaken(file.to_owned(), e);
-    let (width, height) = handsel_imaging::look(&bytes, &Limits::default()).map_err(not_taken)?.upright_size();
-    let picture = upright(&bytes, &Limits::default(), edge).map_err(not_taken)?;
+    let (width, height) = handsel_imaging::look(&bytes, &Limits::default(), None).map_err(not_taken)?.upright_size();
+    let picture = handsel_imaging::upright(&bytes, &Limits::default(), WORKING_EDGE).map_err(not_taken)?;
     Ok(Opened { picture, width, height })
 }
 
@@ -50,7 +47,7 @@ fn open(file: &Path, edge: u32) -> Result<Opened, PhotoError> {
 /// # Errors
 /// [`PhotoError`], whose words name the file and what to do.
 pub fn check(file: &Path, format: Format) -> Result<String, PhotoError> {
-    let opened = open(file, EDGE)?;
+    let opened = open(file)?;
     let quality = measure(&opened.picture);
     let print = fingerprint(&opened.picture);
     let advice = quality.advice();
@@ -102,7 +99,7 @@ const fn words(advice: Advice) -> &'static str {
 /// # Errors
 /// [`PhotoError`], whose words name the file and what to do.
 pub fn compare(before: &Path, after: &Path, format: Format) -> Result<String, PhotoError> {
-    let (before, after) = (open(before, EDGE)?, open(after, EDGE)?);
+    let (before, after) = (open(before)?, open(after)?);
     let found = point(&before.picture, &after.picture, &[]);
     // Pointers are in pixels of the picture that was looked at; told in pixels of the file.
     let across = f64::from(after.width) / f64::from(after.picture.width());
@@ -134,8 +131,8 @@ pub fn compare(before: &Path, after: &Path, format: Format) -> Result<String, Ph
         0 => "Nothing stands out. That is no proof that nothing changed.".to_owned(),
         n => format!("{n} worth a look (a pointer for a person, never a charge):"),
     }];
-    lines.extend(regions.iter().map(|r| {
-        format!("  {} x {} at {}, {}; score {}", r["w"], r["h"], r["x"], r["y"], r["score"])
-    }));
+    lines.extend(
+        regions.iter().map(|r| format!("  {} x {} at {}, {}; score {}", r["w"], r["h"], r["x"], r["y"], r["score"])),
+    );
     Ok(lines.join("\n"))
 }

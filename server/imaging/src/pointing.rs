@@ -1,0 +1,190 @@
+//! Places of AFTER worth a look: a few, each with a score, and none where the pictures cannot tell. A pointer for a
+//! person: it never says what something is, and it never makes a charge.
+
+use crate::maps::{laid_over, maps};
+use crate::num::{byte, d, edge, f, single};
+use crate::places::{FEATURES, Place, Scene, places};
+use crate::plane::Plane;
+use crate::register::{Alignment, register};
+use crate::weights::{BIAS, WEIGHTS};
+use image::{Rgb, RgbImage};
+
+/// Long edge that pictures are compared at.
+pub const WORKING_EDGE: u32 = 1024;
+/// Most places pointed at: a person looks at all of a few, and at none of many.
+const MOST: usize = 4;
+/// Least score of a place pointed at.
+const LEAST: f64 = 0.6;
+/// Share of the smaller of two places that both may cover and still be two.
+const SHARED: f32 = 0.3;
+
+/// A mark that is known from before, by the shares of BEFORE's width and height it lies at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Known {
+    pub x: f64,
+    pub y: f64,
+    pub w: f64,
+    pub h: f64,
+}
+
+/// A place worth a look, in pixels of AFTER.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Region {
+    pub x: u32,
+    pub y: u32,
+    pub w: u32,
+    pub h: u32,
+    /// 0 to 1, higher for what is likelier to be worth it. No probability of damage.
+    pub score: f64,
+}
+
+/// How two photographs compare.
+#[derive(Clone, Debug)]
+pub enum Pointing {
+    Aligned(Box<Aligned>),
+    /// They cannot be laid over each other: nothing is told, rather than guessed.
+    NotAligned,
+}
+
+/// Two photographs that can be laid over each other.
+#[derive(Clone, Debug)]
+pub struct Aligned {
+    /// The likeliest first.
+    pub regions: Vec<Region>,
+    pub warp: Warp,
+}
+
+/// Where each place of AFTER is in BEFORE.
+#[derive(Clone, Debug)]
+pub struct Warp {
+    found: Alignment,
+    /// Sizes of the copies that were laid over each other.
+    before: (usize, usize),
+    after: (usize, usize),
+}
+
+impl Warp {
+    /// Where a place of AFTER is in BEFORE, each by the share of its width and height.
+    #[must_use]
+    pub fn place(&self, x: f64, y: f64) -> (f64, f64) {
+        let at = |share: f64, length: usize| single(share * d(length) - 0.5);
+        let (u, v) = self.found.apply(at(x, self.after.0), at(y, self.after.1));
+        ((f64::from(u) + 0.5) / d(self.before.0), (f64::from(v) + 0.5) / d(self.before.1))
+    }
+
+    /// BEFORE as AFTER saw it, in a size of AFTER's shape; grey where BEFORE does not reach.
+    #[must_use]
+    pub fn apply(&self, before: &RgbImage, width: u32, height: u32) -> RgbImage {
+        let planes = [0, 1, 2].map(|c| Plane::channel(before, c));
+        let (across, down) = (f64::from(before.width()), f64::from(before.height()));
+        RgbImage::from_fn(width, height, |x, y| {
+            let share = |place: u32, length: u32| (f64::from(place) + 0.5) / f64::from(length);
+            let (u, v) = self.place(share(x, width), share(y, height));
+            if !(0.0..=1.0).contains(&u) || !(0.0..=1.0).contains(&v) {
+                return Rgb([128; 3]);
+            }
+            let (u, v) = (single(u * across - 0.5), single(v * down - 0.5));
+            Rgb(planes.each_ref().map(|p| byte(p.sample(u, v))))
+        })
+    }
+}
+
+/// Compares two upright photographs of one viewpoint; `known` are marks that BEFORE shows already.
+#[must_use]
+pub fn point(before: &RgbImage, after: &RgbImage, known: &[Known]) -> Pointing {
+    let Some(compared) = Compared::of(before, after) else { return Pointing::NotAligned };
+    let mut scored: Vec<(f64, Place)> = compared
+        .places()
+        .into_iter()
+        .map(|place| (score(&place), place))
+        .filter(|(score, place)| *score >= LEAST && !compared.is_known(place, known))
+        .collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut kept: Vec<(f64, Place)> = Vec::new();
+    for (score, place) in scored {
+        if kept.len() < MOST && kept.iter().all(|(_, other)| shared(&place, other) < SHARED) {
+            kept.push((score, place));
+        }
+    }
+    let across = f64::from(after.width()) / d(compared.warp.after.0);
+    let down = f64::from(after.height()) / d(compared.warp.after.1);
+    let regions = kept.into_iter().map(|(score, place)| {
+        let scaled = |value: usize, by: f64| edge(crate::num::count(single(d(value) * by)));
+        let (x, y) = (scaled(place.left, across), scaled(place.top, down));
+        let (right, bottom) = (scaled(place.right, across), scaled(place.bottom, down));
+        Region { x, y, w: right.min(after.width()) - x, h: bottom.min(after.height()) - y, score }
+    });
+    Pointing::Aligned(Box::new(Aligned { regions: regions.collect(), warp: compared.warp }))
+}
+
+/// Every place that stands out, before any is chosen, in pixels of a copy of AFTER no longer than [`WORKING_EDGE`];
+/// nothing where the two cannot be laid over each other. What the weights of the score are fitted on.
+#[must_use]
+pub fn standing_out(before: &RgbImage, after: &RgbImage) -> Option<Vec<Place>> {
+    Compared::of(before, after).map(|compared| compared.places())
+}
+
+struct Compared {
+    before: Plane,
+    after: Plane,
+    warp: Warp,
+}
+
+impl Compared {
+    fn of(before: &RgbImage, after: &RgbImage) -> Option<Self> {
+        let (before, after) = crate::both(|| working(before), || working(after));
+        let found = register(&before, &after)?;
+        let sizes = |plane: &Plane| (plane.width(), plane.height());
+        let warp = Warp { found, before: sizes(&before), after: sizes(&after) };
+        Some(Self { before, after, warp })
+    }
+
+    fn places(&self) -> Vec<Place> {
+        let found = &self.warp.found;
+        let laid = laid_over(&self.before, &self.after, found);
+        let maps = maps(&self.before, &laid, &self.after, found);
+        places(&Scene { maps: &maps, found, after: &self.after, laid: &laid })
+    }
+
+    /// Whether a mark that is known lies there.
+    fn is_known(&self, place: &Place, known: &[Known]) -> bool {
+        let share = |value: usize, length: usize| d(value) / d(length);
+        let middle = |a: usize, b: usize, length: usize| (share(a, length) + share(b, length)) / 2.0;
+        let (width, height) = self.warp.after;
+        let at = (middle(place.left, place.right, width), middle(place.top, place.bottom, height));
+        let (u, v) = self.warp.place(at.0, at.1);
+        // Half of the place's own size more: its outline is not the mark's.
+        let (w, h) = (share(place.right - place.left, width) / 2.0, share(place.bottom - place.top, height) / 2.0);
+        known.iter().any(|k| {
+            let across = (k.x - w..=k.x + k.w + w).contains(&u);
+            across && (k.y - h..=k.y + k.h + h).contains(&v)
+        })
+    }
+}
+
+fn working(image: &RgbImage) -> Plane {
+    let longest = image.width().max(image.height());
+    if longest <= WORKING_EDGE {
+        return Plane::luma(image);
+    }
+    let scaled = |edge: u32| {
+        let edge = u64::from(edge) * u64::from(WORKING_EDGE) / u64::from(longest);
+        u32::try_from(edge).unwrap_or(WORKING_EDGE).max(1)
+    };
+    Plane::luma(&image::imageops::thumbnail(image, scaled(image.width()), scaled(image.height())))
+}
+
+/// A logistic model of what is told about a place.
+fn score(place: &Place) -> f64 {
+    const { assert!(WEIGHTS.len() == FEATURES.len()) };
+    let sum: f64 = place.features.iter().zip(WEIGHTS).map(|(v, w)| f64::from(*v) * w).sum();
+    1.0 / (1.0 + (-(sum + BIAS)).exp())
+}
+
+/// Share of the smaller place that both cover.
+fn shared(a: &Place, b: &Place) -> f32 {
+    let along = |a: (usize, usize), b: (usize, usize)| f(a.1.min(b.1).saturating_sub(a.0.max(b.0)));
+    let both = along((a.left, a.right), (b.left, b.right)) * along((a.top, a.bottom), (b.top, b.bottom));
+    let area = |p: &Place| f(p.right - p.left) * f(p.bottom - p.top);
+    both / area(a).min(area(b)).max(1.0)
+}
