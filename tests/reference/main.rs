@@ -6,6 +6,7 @@ mod battery;
 mod energy;
 mod independent;
 mod money;
+mod pictures;
 mod times;
 mod uncertainty;
 mod units;

@@ -48,10 +48,9 @@ fn transformed(picture: &GrayImage, how: &str) -> GrayImage {
         "plus20_clip" => level(|x, y| (p(x, y) + 20).min(255), picture),
         "invert" => level(|x, y| 255 - p(x, y), picture),
         "contrast_half" => level(|x, y| p(x, y) / 2, picture),
-        "checker_pm10" => level(
-            |x, y| if (x + y) % 2 == 0 { (p(x, y) + 10).min(255) } else { p(x, y).saturating_sub(10) },
-            picture,
-        ),
+        "checker_pm10" => {
+            level(|x, y| if (x + y) % 2 == 0 { (p(x, y) + 10).min(255) } else { p(x, y).saturating_sub(10) }, picture)
+        }
         "shift_right_1" => level(|x, y| p(x.saturating_sub(1), y), picture),
         "box3_floor" => {
             let near = |v: u32, most: u32| [v.saturating_sub(1), v, (v + 1).min(most - 1)];

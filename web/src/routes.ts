@@ -15,6 +15,7 @@ export const routes: Route[] = [
   { pattern: '/inspections/:id', load: () => import('./screens/yard/Stops.svelte') },
   { pattern: '/inspections/:id/steps/:key', load: () => import('./screens/yard/Step.svelte') },
   { pattern: '/inspections/:id/marks/:viewpoint', load: () => import('./screens/yard/Marks.svelte') },
+  { pattern: '/inspections/:id/compare/:viewpoint', load: () => import('./screens/yard/Compare.svelte') },
   { pattern: '/inspections/:id/briefing', load: () => import('./screens/hirer/Briefing.svelte') },
   { pattern: '/inspections/:id/sign', load: () => import('./screens/hirer/Sign.svelte') },
   { pattern: '/office', load: plain(() => import('./screens/office/Waiting.svelte')) },

@@ -19,10 +19,18 @@ export class PhotoCache {
   ) {}
 
   url(id: string, size: PhotoSize): Promise<string> {
-    const key = `${id}/${size}`;
+    return this.#kept(`${id}/${size}`, () => this.#load(id, size));
+  }
+
+  /** The departure's photograph as the camera of this one saw it. */
+  before(id: string, size: PhotoSize): Promise<string> {
+    return this.#kept(`${id}/before/${size}`, () => this.#fetch(`/photos/${id}/before?size=${size}`));
+  }
+
+  #kept(key: string, load: () => Promise<string>): Promise<string> {
     let url = this.#urls.get(key);
     if (!url) {
-      url = this.#load(id, size);
+      url = load();
       this.#urls.set(key, url);
       // A failed load must not be remembered as the answer.
       url.catch(() => this.#urls.delete(key));
@@ -38,7 +46,11 @@ export class PhotoCache {
   async #load(id: string, size: PhotoSize): Promise<string> {
     const local = await this.db.get('blobs', id);
     if (local) return URL.createObjectURL(local);
-    const response = await this.send(new Request(`${this.origin}${BASE}/photos/${id}?size=${size}`));
+    return this.#fetch(`/photos/${id}?size=${size}`);
+  }
+
+  async #fetch(path: string): Promise<string> {
+    const response = await this.send(new Request(`${this.origin}${BASE}${path}`));
     if (!response.ok) throw await refusal(response);
     return URL.createObjectURL(await response.blob());
   }
