@@ -10,6 +10,7 @@ mod lists;
 mod money;
 mod path;
 mod photos;
+mod pointers;
 mod problems;
 mod register;
 mod repeated;

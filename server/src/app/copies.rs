@@ -144,3 +144,11 @@ pub(super) fn develop<T>(
     made.extend(files(&list, Size::List)?);
     Ok((made, looked))
 }
+
+/// The files of a picture that was laid over another: for the screen, and for a list.
+pub(super) fn of_aligned(screen: RgbImage) -> Result<Vec<Made>, IngestError> {
+    let mut made = files(&screen, Size::Screen)?;
+    let list = smaller(screen, Size::List.max_edge())?;
+    made.extend(files(&list, Size::List)?);
+    Ok(made)
+}

@@ -23,10 +23,12 @@ const FIRST_WAIT_SECONDS: i64 = 5;
 pub enum Kind {
     /// Copies, figures and repeats of one photograph.
     Photo,
+    /// What is worth a look on a return's photograph.
+    Point,
 }
 
 impl Kind {
-    pub const ALL: [Self; 1] = [Self::Photo];
+    pub const ALL: [Self; 2] = [Self::Photo, Self::Point];
 }
 
 /// A job's place in its life, as it is told.

@@ -2,10 +2,10 @@
 
 use super::{finish, repeats};
 use crate::app::photos::bytes_of;
-use crate::app::{App, Refusal, copies};
-use crate::jobs::Taken;
+use crate::app::{App, Refusal, copies, pair};
+use crate::jobs::{Kind, Taken};
 use crate::store::record::{Fact, PhotoFile};
-use crate::store::{fact, photo};
+use crate::store::{fact, job, photo};
 use handsel_domain::ids::PhotoId;
 use handsel_imaging::{fingerprint, measure};
 
@@ -36,7 +36,12 @@ pub(super) async fn photo(app: &App, taken: Taken) -> Result<(), Refusal> {
     tx.commit().await?;
     let tx = app.store.write().await?;
     repeats::find(&tx, id, &fact).await?;
-    finish(tx, taken).await
+    if pair::of(&tx, &file).await?.is_some() {
+        job::add(&tx, Kind::Point, id.0, app.effects.now()).await?;
+    }
+    finish(tx, taken).await?;
+    app.wake.notify_one();
+    Ok(())
 }
 
 /// Makes the copies and keeps them; gives what was measured.

@@ -2,6 +2,7 @@
 //! kept once, and only whoever still holds the job settles it.
 
 mod develop;
+mod point;
 mod repeats;
 
 use super::{App, Refusal};
@@ -45,6 +46,7 @@ impl Darkroom {
     async fn do_and_settle(&self, taken: Taken) -> Outcome {
         let done = match taken.job.kind {
             Kind::Photo => develop::photo(&self.0, taken).await,
+            Kind::Point => point::photo(&self.0, taken).await,
         };
         let Err(refusal) = done else { return Outcome::Settled };
         let settled = taken.fail(refusal.to_string(), self.0.effects.now());
