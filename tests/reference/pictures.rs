@@ -125,9 +125,9 @@ fn fingerprints_are_the_published_hashes() {
         let found = fingerprint_of_gray(&transformed(&original, &row["variant"]));
         let bits = |column: &str| u64::from_str_radix(&row[column], 16).unwrap();
         let published = Fingerprint { frequencies: bits("phash_hex"), gradients: bits("dhash_hex") };
-        // Resizing rounds to whole grey levels in another order than the library of the table: a bit may tip.
+        // Of two frequencies as good as equal, another order of adding up may put the other first.
         let (frequencies, gradients) = found.distance(published);
-        assert!(frequencies <= 2 && gradients <= 1, "{} {}: {found} {published}", row["image"], row["variant"]);
+        assert!(frequencies <= 2 && gradients == 0, "{} {}: {found} {published}", row["image"], row["variant"]);
         seen += 1;
     }
     assert!(seen >= 3, "only {seen} rows");
