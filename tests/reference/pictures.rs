@@ -1,6 +1,7 @@
 //! Sources: structural similarity by scikit-image 0.26.0 with the settings of the index's first description (2004);
 //! Laplacian variance by scipy 1.17.1 and OpenCV 5.0.0; perceptual hashes by ImageHash 4.3.2 on Pillow 13.0.0. All
-//! computed on three grey pictures that come with scikit-image and on three drawn by formula.
+//! computed on three grey pictures that come with scikit-image and on three drawn by formula. Orientations by the
+//! manual page of a JPEG orientation tool and libvips' documentation, and by `exif_transpose` of Pillow 13.0.0.
 //!
 //! The pictures are not the project's to pass on: `tests/run` takes them out of the package into the folder named by
 //! `HANDSEL_REFERENCE_IMAGES`.
@@ -145,5 +146,50 @@ fn the_bits_of_a_resized_picture_are_exactly_the_published_ones() {
         });
         let bits = gradient_bits(&Plane::of_gray(&levels));
         assert_eq!(format!("{bits:016x}"), entry["dhash"].as_str().unwrap(), "{name}");
+    }
+}
+
+/// A JPEG of blocks of 16 x 16 pixels, one for each grey level, with an EXIF block that says how the camera was held.
+fn held(rows: &[Vec<u8>], orientation: u8) -> Vec<u8> {
+    let (width, height) = (u32::try_from(rows[0].len()).unwrap(), u32::try_from(rows.len()).unwrap());
+    let picture = GrayImage::from_fn(width * 16, height * 16, |x, y| {
+        Luma([rows[usize::try_from(y / 16).unwrap()][usize::try_from(x / 16).unwrap()]])
+    });
+    let mut jpeg = std::io::Cursor::new(Vec::new());
+    picture.write_to(&mut jpeg, image::ImageFormat::Jpeg).unwrap();
+    let jpeg = jpeg.into_inner();
+    let mut exif = b"Exif\0\0MM\0\x2a\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0".to_vec();
+    exif.extend([orientation, 0, 0, 0, 0, 0, 0]);
+    let length = u16::try_from(exif.len() + 2).unwrap();
+    [&jpeg[..2], &[0xFF, 0xE1], &length.to_be_bytes(), &exif, &jpeg[2..]].concat()
+}
+
+#[test]
+fn pictures_come_upright_for_all_eight_orientations() {
+    let levels = |text: &str| -> Vec<Vec<u8>> {
+        text.split('/').map(|row| row.split_whitespace().map(|v| v.parse().unwrap()).collect()).collect()
+    };
+    let rows = table("image_exif_orientation.csv");
+    assert_eq!(rows.len(), 8);
+    for row in rows {
+        let orientation = row["orientation_tag_0x0112"].parse().unwrap();
+        let jpeg = held(&levels(&row["stored_rows"]), orientation);
+        let upright = handsel_imaging::upright(&jpeg, &handsel_imaging::Limits::default(), 4096).unwrap();
+        let shown = levels(&row["display_rows"]);
+        assert_eq!(upright.width(), 16 * row["display_width_px"].parse::<u32>().unwrap(), "orientation {orientation}");
+        assert_eq!(
+            upright.height(),
+            16 * row["display_height_px"].parse::<u32>().unwrap(),
+            "orientation {orientation}"
+        );
+        for (y, line) in (0..).zip(&shown) {
+            for (x, level) in (0..).zip(line) {
+                let found = upright.get_pixel(x * 16 + 8, y * 16 + 8)[0];
+                assert!(
+                    found.abs_diff(*level) <= 3,
+                    "orientation {orientation}: {found} instead of {level} at {x}, {y}"
+                );
+            }
+        }
     }
 }
