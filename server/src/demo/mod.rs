@@ -1,6 +1,7 @@
 //! A server to try out: embedded database, photographs in the same folder, an invented fleet with hires in every state.
 
 mod ahead;
+mod album;
 mod clock;
 mod fleet;
 mod hires;
@@ -14,6 +15,7 @@ use crate::config::{Config, PhotoWork};
 use crate::effects::Effects;
 use crate::startup::{Application, StartError};
 use crate::store::Store;
+use album::Album;
 use clock::SetClock;
 use handsel_domain::policy::Role;
 use handsel_domain::time::{Instant, Zone};
@@ -105,7 +107,7 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
         photo_memory_mib: config.photos.memory_mib,
     };
     let app = App::new(store, Arc::new(blobs), effects.clone(), setup);
-    let demo = Demo { app, effects, clock, now };
+    let demo = Demo { app, effects, clock, now, album: Album::default() };
     let filled = async {
         let fleet = fleet::make(&demo).await?;
         hires::make(&demo, &fleet).await
@@ -127,6 +129,7 @@ struct Demo {
     clock: Arc<SetClock>,
     /// When the demonstration was started; everything is laid out around it.
     now: Instant,
+    album: Album,
 }
 
 impl Demo {

@@ -41,15 +41,16 @@ pictures![
     "cab_dash-back",
 ];
 
-/// The picture of a name.
-pub(super) fn named(name: &str) -> Option<&'static [u8]> {
-    PICTURES.iter().find(|(n, _)| *n == name).map(|(_, bytes)| *bytes)
+/// The picture of a name, and the name as it is written here.
+pub(super) fn named(name: &str) -> Option<(&'static str, &'static [u8])> {
+    PICTURES.iter().find(|(n, _)| *n == name).copied()
 }
 
-/// A viewpoint of a layout on one leg. A return without a picture of its own shows the departure's vehicle unchanged.
-pub(super) fn of(layout: &str, viewpoint: &str, leg: Leg, marked: bool) -> Option<&'static [u8]> {
+/// The name of what a viewpoint of a layout shows on one leg. A return without a picture of its own shows the
+/// departure's vehicle unchanged.
+pub(super) fn of(layout: &str, viewpoint: &str, leg: Leg, marked: bool) -> Option<&'static str> {
     let inside = ["kitchen", "cab_dash"].contains(&viewpoint);
     let stem = if inside { viewpoint.to_owned() } else { format!("{layout}-{viewpoint}") };
     let back = (leg == Leg::Return && marked).then(|| named(&format!("{stem}-back"))).flatten();
-    back.or_else(|| named(&format!("{stem}-out")))
+    back.or_else(|| named(&format!("{stem}-out"))).map(|(name, _)| name)
 }

@@ -1,5 +1,6 @@
 //! Walks a whole inspection of the demonstration: every question answered, most as a good vehicle would be.
 
+use super::album::Shot;
 use super::{Demo, pictures};
 use crate::app::input::{
     AbsenceNote, BriefingInput, BriefingOverride, EntryInput, Handover, MarkInput, NewInspection, SightingInput, Sign,
@@ -36,6 +37,10 @@ pub(super) struct Plan {
     pub marked_pictures: bool,
     /// A picture other than the usual for a viewpoint.
     pub pictures: BTreeMap<&'static str, &'static str>,
+    /// What is answered with a photograph of the departure again, and the viewpoint it was taken of.
+    pub again: Option<(&'static str, &'static str)>,
+    /// The departure's photographs, on a return.
+    pub departed: Seen,
     pub hirer: &'static str,
 }
 
@@ -53,7 +58,11 @@ pub(super) struct NewMark {
 pub(super) struct Walked {
     /// Ids of the plan's marks, in its order.
     pub marks: Vec<MarkId>,
+    pub seen: Seen,
 }
+
+/// The photographs of the viewpoints.
+pub(super) type Seen = BTreeMap<Key, (PhotoId, Shot)>;
 
 /// Where and when one walk-round takes place.
 pub(super) struct Scene<'a> {
@@ -84,7 +93,7 @@ pub(super) async fn walk(scene: &Scene<'_>, plan: Plan) -> Result<Walked, Refusa
         made.push(damage(scene, id, mark, &seen).await?);
     }
     for (mark, size_mm) in &plan.sightings {
-        let photos = seen.get("nearside_rear").copied().into_iter().collect();
+        let photos = seen.get("nearside_rear").map(|(photo, _)| *photo).into_iter().collect();
         let asked = SightingInput { size_mm: *size_mm, photos, note: None };
         sightings::put(app, scene.by, id, *mark, asked).await?;
     }
@@ -92,7 +101,7 @@ pub(super) async fn walk(scene: &Scene<'_>, plan: Plan) -> Result<Walked, Refusa
         brief(scene, &view, &plan).await?;
     }
     finish(scene, id, &plan).await?;
-    Ok(Walked { marks: made })
+    Ok(Walked { marks: made, seen })
 }
 
 /// The next moment of the walk-round: a few seconds on.
@@ -102,32 +111,38 @@ fn later(scene: &Scene<'_>) -> Instant {
     now
 }
 
-async fn viewpoints(
-    scene: &Scene<'_>,
-    id: InspectionId,
-    template: &Template,
-    plan: &Plan,
-) -> Result<BTreeMap<Key, PhotoId>, Refusal> {
+async fn viewpoints(scene: &Scene<'_>, id: InspectionId, template: &Template, plan: &Plan) -> Result<Seen, Refusal> {
     let mut seen = BTreeMap::new();
     for viewpoint in template.stops.iter().flat_map(|s| &s.viewpoints) {
-        let own = plan.pictures.get(viewpoint.key.as_str()).and_then(|name| pictures::named(name));
-        let usual = || pictures::of(scene.layout, &viewpoint.key, scene.leg, plan.marked_pictures);
-        let Some(bytes) = own.or_else(usual) else { continue };
+        let key = viewpoint.key.as_str();
+        let usual = || pictures::of(scene.layout, key, scene.leg, plan.marked_pictures);
+        let Some(name) = plan.pictures.get(key).copied().or_else(usual) else { continue };
+        let shot = taken(scene, (id, plan), key, name)?;
         let subject = PhotoSubject::Viewpoint { viewpoint: viewpoint.key.clone() };
-        seen.insert(viewpoint.key.clone(), upload(scene, id, subject, bytes, later(scene)).await?);
+        let photo = upload(scene, id, subject, shot.bytes.clone(), later(scene)).await?;
+        seen.insert(viewpoint.key.clone(), (photo, shot));
     }
     Ok(seen)
+}
+
+/// A photograph of a picture; or the departure's again, where the plan says so.
+fn taken(scene: &Scene<'_>, (walk, plan): (InspectionId, &Plan), key: &str, name: &str) -> Result<Shot, Refusal> {
+    let again = plan.again.filter(|(what, _)| *what == key);
+    match again.and_then(|(_, viewpoint)| plan.departed.get(viewpoint)) {
+        Some((_, shot)) => Ok(shot.clone()),
+        None => scene.demo.album.take(walk, name),
+    }
 }
 
 async fn upload(
     scene: &Scene<'_>,
     of: InspectionId,
     subject: PhotoSubject,
-    bytes: &[u8],
+    bytes: Vec<u8>,
     taken_at: Instant,
 ) -> Result<PhotoId, Refusal> {
     let id = PhotoId(scene.demo.id());
-    let asked = Upload { id, subject, taken_at, declared: None, bytes: bytes.to_vec() };
+    let asked = Upload { id, subject, taken_at, declared: None, bytes };
     photos::put(&scene.demo.app, scene.by, of, asked, Lang::En).await?;
     Ok(id)
 }
@@ -143,8 +158,9 @@ async fn answers(scene: &Scene<'_>, id: InspectionId, template: &Template, plan:
             let at = later(scene);
             let mut photos = Vec::new();
             if checkpoint.photo == PhotoNeed::Required
-                && let Some(bytes) = pictures::of(scene.layout, "cab_dash", scene.leg, plan.marked_pictures)
+                && let Some(name) = pictures::of(scene.layout, "cab_dash", scene.leg, plan.marked_pictures)
             {
+                let bytes = taken(scene, (id, plan), &checkpoint.key, name)?.bytes;
                 let subject = PhotoSubject::Checkpoint { checkpoint: checkpoint.key.clone() };
                 photos.push(upload(scene, id, subject, bytes, at).await?);
             }
@@ -206,23 +222,21 @@ fn usual(scene: &Scene<'_>, checkpoint: &Checkpoint, plan: &Plan) -> Answer {
     }
 }
 
-async fn damage(
-    scene: &Scene<'_>,
-    of: InspectionId,
-    mark: &NewMark,
-    seen: &BTreeMap<Key, PhotoId>,
-) -> Result<MarkId, Refusal> {
+async fn damage(scene: &Scene<'_>, of: InspectionId, mark: &NewMark, seen: &Seen) -> Result<MarkId, Refusal> {
     let id = MarkId(scene.demo.id());
-    let hundredth = |n: i64| Exact::scaled(i128::from(n), 2);
+    let (photo, shot) = seen
+        .get(mark.viewpoint)
+        .ok_or_else(|| Refusal::internal(format!("the demonstration has no photograph of {}", mark.viewpoint)))?;
+    let (x, y) = shot.place(mark.at);
     let asked = MarkInput {
         panel: mark.panel.into(),
         kind: mark.kind.into(),
         size_mm: mark.size_mm,
         depth: mark.depth,
         viewpoint: mark.viewpoint.into(),
-        x: hundredth(mark.at.0),
-        y: hundredth(mark.at.1),
-        photos: seen.get(mark.viewpoint).copied().into_iter().collect(),
+        x,
+        y,
+        photos: vec![*photo],
         note: mark.note.map(ToOwned::to_owned),
     };
     marks::put(&scene.demo.app, scene.by, of, id, asked).await?;
