@@ -167,7 +167,7 @@ pub(crate) fn rank(plane: &Plane, radius: usize, share: f32) -> Plane {
         for x in -int(radius)..=int(radius) {
             add(&mut tally, x, &mut below, middle, false);
         }
-        let half = count(f(rows.len() * (2 * radius + 1)) * share);
+        let half = count((f(rows.len() * (2 * radius + 1)) * share).floor());
         for x in 0..width {
             if x > 0 {
                 add(&mut tally, int(x) - int(radius) - 1, &mut below, middle, true);
