@@ -206,6 +206,7 @@ impl Draws {
 }
 
 #[cfg(test)]
+#[expect(clippy::as_conversions, reason = "places in small test pictures")]
 mod tests {
     use super::{Album, Shot};
     use handsel_domain::exact::Exact;
