@@ -11,8 +11,8 @@ pub const NORMAL_EDGE: u32 = 1024;
 /// Side of the tiles that sharpness is looked for in, at the normal size.
 const TILE: usize = 64;
 
-/// Variance of the Laplacian, in squared grey levels, that the sharpest tiles of a sharp picture exceed. Chosen here,
-/// on pictures of this project blurred step by step: common practice has no value that holds for every camera.
+/// Variance of the Laplacian, in squared grey levels, that the sharpest tiles of a sharp picture exceed. Set by
+/// judgement: common practice, no source, and no value that holds for every camera.
 const SHARP: f64 = 110.0;
 
 /// What was measured of a picture.

@@ -22,9 +22,8 @@ pub struct Fingerprint {
 }
 
 impl Fingerprint {
-    /// Bits of each half that may differ between copies of one picture. Stored copies (half the size, JPEG at half
-    /// quality, 20 levels brighter) differ in at most 3; two pictures taken from the same place a week apart in many
-    /// more, as the gradients follow shadows and the frequencies the framing.
+    /// Bits of each half that may differ between copies of one picture. In the published table, copies stored at half
+    /// the size, as JPEG of half quality or 20 levels brighter differ from their original in at most 3.
     pub const SAME: u32 = 3;
 
     /// Bits that differ in the frequencies and in the gradients.
