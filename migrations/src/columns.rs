@@ -105,3 +105,12 @@ pub(crate) async fn drop(manager: &SchemaManager<'_>, tables: &[&str]) -> Result
 pub(crate) fn quoted(text: &str) -> String {
     format!("\"{text}\"")
 }
+
+/// Adds a column to a table that is there.
+pub(crate) async fn add(manager: &SchemaManager<'_>, to: &str, column: ColumnDef) -> Result<(), DbErr> {
+    manager.alter_table(Table::alter().table(name(to)).add_column(column).to_owned()).await
+}
+
+pub(crate) async fn remove(manager: &SchemaManager<'_>, from: &str, column: &str) -> Result<(), DbErr> {
+    manager.alter_table(Table::alter().table(name(from)).drop_column(name(column)).to_owned()).await
+}

@@ -7,6 +7,7 @@ mod m0003_hires;
 mod m0004_walks;
 mod m0005_money;
 mod m0006_photos;
+mod m0007_devices;
 
 use sea_orm_migration::{MigrationTrait, MigratorTrait, async_trait};
 
@@ -24,6 +25,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0004_walks::Step),
             Box::new(m0005_money::Step),
             Box::new(m0006_photos::Step),
+            Box::new(m0007_devices::Step),
         ]
     }
 }

@@ -16,6 +16,8 @@ pub struct Config {
     pub database_url: String,
     /// Folder for photographs.
     pub blobs: PathBuf,
+    /// File with the key that signs seals; made on the first start.
+    pub seal_key: PathBuf,
     /// Signs access tokens.
     pub jwt_secret: String,
     pub operator: Operator,
@@ -125,6 +127,8 @@ impl Config {
             (Ok(listen), Ok(workers), Ok(first_manager), Ok(photos)) if faults.is_empty() => Ok(Self {
                 listen,
                 database_url,
+                seal_key: set("HANDSEL_SEAL_KEY")
+                    .map_or_else(|| PathBuf::from(&blobs).join("seal-key.pem"), PathBuf::from),
                 blobs: PathBuf::from(blobs),
                 jwt_secret,
                 operator: Operator {

@@ -8,6 +8,7 @@ pub mod demo;
 pub mod effects;
 pub mod http;
 pub mod jobs;
+mod seal_file;
 pub mod startup;
 pub mod store;
 pub mod telemetry;

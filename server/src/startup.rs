@@ -6,6 +6,7 @@ use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
 use crate::http::{Server, bind};
+use crate::seal_file;
 use crate::store::Store;
 use handsel_domain::ids::StaffId;
 use handsel_domain::policy::Role;
@@ -63,7 +64,9 @@ impl Application {
     pub async fn build(config: Config, effects: Effects) -> Result<Self, StartError> {
         let store = Store::open(&config.database_url).await.map_err(failed("the database cannot be opened"))?;
         let blobs = Folder::open(&config.blobs).map_err(failed("the folder for photographs cannot be used"))?;
+        let seal_key = seal_file::open(&config.seal_key, &effects)?;
         let setup = Setup {
+            seal_key,
             secret: config.jwt_secret.into_bytes(),
             operator: config.operator,
             photo_memory_mib: config.photos.memory_mib,

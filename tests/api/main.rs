@@ -8,6 +8,7 @@ mod edits;
 mod hires;
 mod lists;
 mod money;
+mod operations;
 mod path;
 mod photos;
 mod pointers;

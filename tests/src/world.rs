@@ -53,6 +53,7 @@ impl World {
             listen: SocketAddr::from((Ipv4Addr::LOCALHOST, 0)),
             database_url: database_url.clone(),
             blobs: dir.path().join("photos"),
+            seal_key: dir.path().join("seal-key.pem"),
             jwt_secret: SECRET.to_owned(),
             operator: Operator {
                 name: "Fernway Campers".to_owned(),

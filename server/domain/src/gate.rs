@@ -3,6 +3,7 @@
 use crate::briefing;
 use crate::case::CaseHire;
 use crate::charges::Missed;
+use crate::conflict::conflicts;
 use crate::inspection::{Inspection, Leg, PhotoSubject, SignatureRole};
 use crate::template::{Checkpoint, Key, Legs, PhotoNeed, Template};
 use crate::text::Lang;
@@ -32,6 +33,8 @@ pub enum OpenKind {
     Checkpoint,
     Photo,
     Item,
+    /// Answers of two devices stand side by side.
+    Conflict,
     Briefing,
     Signature,
 }
@@ -94,11 +97,24 @@ pub fn open_points(
             }
         }
     }
+    for conflict in conflicts(&inspection.entries) {
+        open.push(OpenPoint {
+            kind: OpenKind::Conflict,
+            words: w.gate_conflict(title(template, &conflict.checkpoint, lang)),
+            key: conflict.checkpoint,
+            blocks: true,
+        });
+    }
     if inspection.leg == Leg::Departure {
         open.extend(open_briefings(template, equipment, hire, zone, inspection, lang));
     }
     open.extend(open_signatures(inspection, lang));
     open
+}
+
+fn title<'a>(template: &'a Template, key: &'a str, lang: Lang) -> &'a str {
+    let checkpoint = template.checkpoint(key).map(|c| &c.title);
+    checkpoint.or_else(|| template.item(key).map(|i| &i.title)).map_or(key, |title| title.get(lang))
 }
 
 fn open_checkpoint(checkpoint: &Checkpoint, inspection: &Inspection, lang: Lang) -> Option<OpenPoint> {

@@ -53,4 +53,12 @@ typed_id! {
     DecisionId,
     /// One movement of a deposit's ledger.
     MovementId,
+    /// One browser's store of unsent operations, on one device.
+    DeviceId,
+    /// One change recorded on a device.
+    OperationId,
+    /// One addition to a sealed inspection.
+    AddendumId,
+    /// One photograph's bytes on their way.
+    UploadId,
 }

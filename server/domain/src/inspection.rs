@@ -76,6 +76,9 @@ pub struct Entry {
     pub recorded_at: Instant,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recorded_by: Option<StaffId>,
+    /// Earlier answers to the same question that its author saw, and theirs: none of them counts any more.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub replaces: Vec<EntryId>,
 }
 
 /// An answer, by the kind of question.
@@ -201,6 +204,9 @@ pub struct Photo {
     /// Earlier photographs that this one is again.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub repeats: Vec<Repeat>,
+    /// The device told of it, with its hash; its bytes have not come yet.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub awaited: bool,
 }
 
 /// An earlier photograph that one is again.
@@ -319,6 +325,10 @@ pub struct Signature {
     /// SHA-256 of the strokes' canonical JSON, in lower-case hexadecimal.
     #[schema(pattern = "^[0-9a-f]{64}$")]
     pub strokes_sha256: String,
+    /// SHA-256 of the record as the signer's device showed it (rule 9).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(pattern = "^[0-9a-f]{64}$")]
+    pub record_sha256: Option<String>,
 }
 
 /// Who signed.

@@ -4,11 +4,13 @@
 
 pub mod briefing;
 pub mod builtin;
+pub mod canonical;
 pub mod case;
 pub mod case_check;
 pub mod case_schema;
 pub mod charges;
 pub mod comparison;
+pub mod conflict;
 pub mod damage;
 pub mod deposit;
 pub mod entry_check;
@@ -24,6 +26,8 @@ pub mod money;
 pub mod photo;
 pub mod policy;
 pub mod readings;
+pub mod record;
+pub mod sync;
 pub mod tariff;
 pub mod template;
 pub mod template_check;

@@ -2,11 +2,12 @@ use super::check::Checks;
 use super::input::BriefingInput;
 use super::open_walk::Walk;
 use super::{App, Caller, Refusal};
-use crate::store::walk;
+use crate::store::{Tx, walk};
 use handsel_domain::ids::InspectionId;
 use handsel_domain::inspection::{BriefingRecord, Leg, Override};
 use handsel_domain::policy::Action;
 use handsel_domain::template::Key;
+use handsel_domain::time::Instant;
 
 /// Records what became of a topic at departure.
 pub async fn put(
@@ -16,13 +17,25 @@ pub async fn put(
     topic: Key,
     asked: BriefingInput,
 ) -> Result<BriefingRecord, Refusal> {
+    let tx = app.store.write().await?;
+    let record = put_in(&tx, caller, of, topic, asked, app.effects.now()).await?;
+    tx.commit().await?;
+    Ok(record)
+}
+
+pub(super) async fn put_in(
+    tx: &Tx,
+    caller: &Caller,
+    of: InspectionId,
+    topic: Key,
+    asked: BriefingInput,
+    at: Instant,
+) -> Result<BriefingRecord, Refusal> {
     caller.must(Action::RecordInspection)?;
     if asked.overridden.is_some() {
         caller.must(Action::OverrideBriefing)?;
     }
-    let now = app.effects.now();
-    let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
     walk.must_be_open()?;
     if walk.head.leg != Leg::Departure || walk.asked.topic(&topic).is_none() {
         return Err(Refusal::not_found("topic on this walk-round; briefings belong to the departure"));
@@ -38,10 +51,9 @@ pub async fn put(
         topic,
         shown_at: asked.shown_at,
         acknowledged_at: asked.acknowledged_at,
-        overridden: asked.overridden.map(|o| Override { reason: o.reason, at: now, by: Some(caller.staff) }),
+        overridden: asked.overridden.map(|o| Override { reason: o.reason, at, by: Some(caller.staff) }),
     };
-    walk::put_briefing(&tx, of, &record).await?;
-    walk.touch(&tx).await?;
-    tx.commit().await?;
+    walk::put_briefing(tx, of, &record).await?;
+    walk.touch(tx).await?;
     Ok(record)
 }

@@ -35,6 +35,13 @@ impl Checks {
         self.short(pointer, words, NOTE);
     }
 
+    /// A hash, where one is given.
+    pub(super) fn sha256(&mut self, pointer: &str, hash: Option<&str>) {
+        let right =
+            hash.is_none_or(|h| h.len() == 64 && h.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b)));
+        self.require(right, pointer, "must be a SHA-256 in 64 lower-case hexadecimal digits");
+    }
+
     pub(super) fn note(&mut self, pointer: &str, words: Option<&str>) {
         self.short(pointer, words.unwrap_or_default(), NOTE);
     }

@@ -4,13 +4,15 @@ use super::once::{Made, digest, id_taken};
 use super::open_walk::Walk;
 use super::{App, Caller, Code, Fault, Refusal};
 use crate::store::{Tx, tariff, walk};
+use handsel_domain::conflict::closure;
 use handsel_domain::entry_check::{self, EntryFault};
 use handsel_domain::ids::{EntryId, InspectionId};
 use handsel_domain::inspection::{Answer, Entry, Leg};
 use handsel_domain::policy::Action;
 use handsel_domain::template::{Ask, Checkpoint};
+use handsel_domain::time::Instant;
 
-/// Records an answer. A second answer to one checkpoint is kept; the last counts.
+/// Records an answer. Earlier ones to the same question are kept; those it does not replace stand beside it.
 pub async fn put(
     app: &App,
     caller: &Caller,
@@ -18,40 +20,64 @@ pub async fn put(
     id: EntryId,
     asked: EntryInput,
 ) -> Result<Made<Entry>, Refusal> {
+    let tx = app.store.write().await?;
+    let made = put_in(&tx, caller, of, id, asked, app.effects.now()).await?;
+    if made.fresh {
+        tx.commit().await?;
+    }
+    Ok(made)
+}
+
+/// The same within a transaction; `at` is when it was recorded, where the answer itself does not say.
+pub(super) async fn put_in(
+    tx: &Tx,
+    caller: &Caller,
+    of: InspectionId,
+    id: EntryId,
+    asked: EntryInput,
+    at: Instant,
+) -> Result<Made<Entry>, Refusal> {
     caller.must(Action::RecordInspection)?;
     let digest = digest(&asked)?;
-    let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
-    if let Some((known, inspection, made_by)) = walk::known_entry(&tx, id).await? {
+    let mut walk = Walk::locked(tx, caller, of).await?;
+    if let Some((known, inspection, made_by)) = walk::known_entry(tx, id).await? {
         let same = inspection == of && made_by == digest;
         return if same { Ok(Made::known(known)) } else { Err(id_taken("answer")) };
     }
     walk.must_be_open()?;
-    check(&tx, &walk, &asked).await?;
+    check(tx, &walk, &asked).await?;
+    let before = walk::entries(tx, of).await?;
+    // Whoever does not say what they saw has the last word.
+    let seen = asked.replaces.unwrap_or_else(|| before.iter().map(|e| e.id).collect());
+    let replaces = closure(&before, &asked.checkpoint, &seen);
     let entry = Entry {
         id,
         checkpoint: asked.checkpoint,
         answer: asked.answer,
         photos: asked.photos,
         note: asked.note.filter(|n| !n.trim().is_empty()),
-        recorded_at: asked.recorded_at.unwrap_or_else(|| app.effects.now()),
+        recorded_at: asked.recorded_at.unwrap_or(at),
         recorded_by: Some(caller.staff),
+        replaces,
     };
-    walk::add_entry(&tx, of, &entry, caller.staff, digest).await?;
-    walk.touch(&tx).await?;
-    tx.commit().await?;
+    walk::add_entry(tx, of, &entry, caller.staff, digest).await?;
+    walk.touch(tx).await?;
     Ok(Made::new(entry))
 }
 
 /// Takes back an answer of an open inspection. One that is not there is taken back already.
 pub async fn remove(app: &App, caller: &Caller, of: InspectionId, id: EntryId) -> Result<(), Refusal> {
-    caller.must(Action::RecordInspection)?;
     let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
+    remove_in(&tx, caller, of, id).await?;
+    Ok(tx.commit().await?)
+}
+
+pub(super) async fn remove_in(tx: &Tx, caller: &Caller, of: InspectionId, id: EntryId) -> Result<(), Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
     walk.must_be_open()?;
-    if walk::remove_entry(&tx, of, id).await? {
-        walk.touch(&tx).await?;
-        tx.commit().await?;
+    if walk::remove_entry(tx, of, id).await? {
+        walk.touch(tx).await?;
     }
     Ok(())
 }

@@ -6,7 +6,7 @@ use super::{App, Caller, Code, Page, PageAsk, Refusal, Scope};
 use crate::store::hire::{Due, Wanted};
 use crate::store::record::Hire;
 use crate::store::{Tx, depot, driver, hire, vehicle};
-use chrono::NaiveTime;
+use chrono::{Days, NaiveTime};
 use handsel_domain::case::{Extension, OdometerReplacement};
 use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::{DepotId, HireId};
@@ -19,7 +19,7 @@ pub async fn list(app: &App, caller: &Caller, filter: HireFilter, ask: &PageAsk)
     let due = match filter.due {
         None => None,
         Some(due) => {
-            let ends = day_ends(&tx, caller.scope, filter.on, app.effects.now()).await?;
+            let ends = day_ends(&tx, caller.scope, filter.on, app.effects.now(), 0).await?;
             Some(match due {
                 HireDue::Departures => Due::Departures(ends),
                 HireDue::Returns => Due::Returns(ends),
@@ -31,12 +31,18 @@ pub async fn list(app: &App, caller: &Caller, filter: HireFilter, ask: &PageAsk)
     Ok(hire::list(&tx, caller.scope, &wanted, ask).await?)
 }
 
-/// When the day ends at each depot within reach, on its own calendar.
-async fn day_ends(tx: &Tx, scope: Scope, on: Option<Date>, now: Instant) -> Result<Vec<(DepotId, Instant)>, Refusal> {
+/// When a day, or one so many days later, ends at each depot within reach, on its own calendar.
+pub(super) async fn day_ends(
+    tx: &Tx,
+    scope: Scope,
+    on: Option<Date>,
+    now: Instant,
+    later: u64,
+) -> Result<Vec<(DepotId, Instant)>, Refusal> {
     let depots = depot::all(tx, scope).await?;
     let ends = depots.into_iter().filter_map(|d| {
         let day = on.unwrap_or_else(|| d.zone.date(now));
-        let next = day.0.succ_opt()?;
+        let next = day.0.succ_opt()?.checked_add_days(Days::new(later))?;
         Some((d.id, d.zone.instant(next.and_time(NaiveTime::MIN))))
     });
     Ok(ends.collect())

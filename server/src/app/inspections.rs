@@ -4,17 +4,19 @@ use super::input::{NewInspection, StartLeg};
 use super::once::{Made, digest, id_taken};
 use super::open_walk::Walk;
 use super::photo_views::views;
-use super::view::{DueTopic, InspectionStatus, InspectionView};
+use super::view::{AddendumView, DueTopic, InspectionStatus, InspectionView};
 use super::walkround::equipment;
-use super::{App, Caller, Code, Refusal};
+use super::{App, Caller, Code, Refusal, sealing};
 use crate::store::record::{Fitted, Hire, InspectionHead};
-use crate::store::{StoreError, Tx, hire, inspection, photo, vehicle};
+use crate::store::{StoreError, Tx, addendum, hire, inspection, photo, vehicle};
+use handsel_domain::conflict::conflicts;
 use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::{HireId, InspectionId, TemplateId};
 use handsel_domain::inspection::{Clocks, Inspection, Leg};
 use handsel_domain::policy::Action;
 use handsel_domain::template::Template;
 use handsel_domain::text::Lang;
+use handsel_domain::time::Instant;
 use handsel_domain::{briefing, gate};
 
 pub async fn read(app: &App, caller: &Caller, id: InspectionId, lang: Lang) -> Result<InspectionView, Refusal> {
@@ -40,26 +42,41 @@ pub async fn start(
     asked: NewInspection,
     lang: Lang,
 ) -> Result<Made<InspectionView>, Refusal> {
-    caller.must(Action::RecordInspection)?;
     let now = app.effects.now();
-    let digest = digest(&(of, asked.leg))?;
     let tx = app.store.write().await?;
-    let mut hire = locked(&tx, caller, of).await?;
-    if let Some(known) = inspection::known(&tx, asked.id).await? {
-        if known.digest != digest {
-            return Err(id_taken("inspection"));
-        }
-        let walk = Walk::read(&tx, caller, asked.id).await?;
-        return Ok(Made::known(view(&tx, &walk, lang).await?));
+    let fresh = start_in(&tx, caller, of, &asked, now, now).await?;
+    let walk = Walk::read(&tx, caller, asked.id).await?;
+    let view = view(&tx, &walk, lang).await?;
+    if !fresh {
+        return Ok(Made::known(view));
     }
-    let (template, fitted) = basis(&tx, &hire, asked.leg).await?;
+    tx.commit().await?;
+    Ok(Made::new(view))
+}
+
+/// The same within a transaction; false: it was started already, as it is asked for.
+pub(super) async fn start_in(
+    tx: &Tx,
+    caller: &Caller,
+    of: HireId,
+    asked: &NewInspection,
+    started_at: Instant,
+    now: Instant,
+) -> Result<bool, Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let digest = digest(&(of, asked.leg))?;
+    let mut hire = locked(tx, caller, of).await?;
+    if let Some(known) = inspection::known(tx, asked.id).await? {
+        return if known.digest == digest { Ok(false) } else { Err(id_taken("inspection")) };
+    }
+    let (template, fitted) = basis(tx, &hire, asked.leg).await?;
     let head = InspectionHead {
         id: asked.id,
         hire: hire.id,
         vehicle: hire.vehicle,
         leg: asked.leg.into(),
         template,
-        started_at: now,
+        started_at,
         started_by: caller.staff,
         clocks: asked.device_time.map(|device| Clocks { device, server: now }),
         handed_over_at: None,
@@ -71,12 +88,9 @@ pub async fn start(
         digest,
         version: 1,
     };
-    inspection::insert(&tx, &head).await?;
-    keep(&tx, &mut hire).await?;
-    let walk = Walk::read(&tx, caller, head.id).await?;
-    let view = view(&tx, &walk, lang).await?;
-    tx.commit().await?;
-    Ok(Made::new(view))
+    inspection::insert(tx, &head).await?;
+    keep(tx, &mut hire).await?;
+    Ok(true)
 }
 
 /// What an inspection is measured by, once it may start.
@@ -133,6 +147,7 @@ pub(super) async fn view(tx: &Tx, walk: &Walk, lang: Lang) -> Result<InspectionV
         leg: head.leg,
         status,
         template: head.template,
+        template_version: walk.asked.version,
         started_at: head.started_at,
         started_by: head.started_by,
         clocks: head.clocks,
@@ -140,6 +155,7 @@ pub(super) async fn view(tx: &Tx, walk: &Walk, lang: Lang) -> Result<InspectionV
         photos: views(tx, walk.scope, photo::of_inspection(tx, head.id).await?, lang).await?,
         due_topics: due_topics(walk, &recorded),
         open_points,
+        conflicts: conflicts(&recorded.entries),
         entries: recorded.entries,
         marks: recorded.marks,
         sightings: recorded.sightings,
@@ -147,6 +163,8 @@ pub(super) async fn view(tx: &Tx, walk: &Walk, lang: Lang) -> Result<InspectionV
         signatures: recorded.signatures,
         hirer_absent: recorded.hirer_absent,
         signed_at: head.signed_at,
+        seal: sealing::of(tx, head.id).await?,
+        addenda: addendum::of(tx, head.id).await?.into_iter().map(AddendumView::from).collect(),
         version: head.version,
     })
 }

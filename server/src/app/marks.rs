@@ -8,6 +8,7 @@ use handsel_domain::exact::Exact;
 use handsel_domain::ids::{InspectionId, MarkId};
 use handsel_domain::inspection::Mark;
 use handsel_domain::policy::Action;
+use handsel_domain::time::Instant;
 
 /// Records damage seen for the first time. It joins the register when the inspection is signed.
 pub async fn put(
@@ -17,16 +18,31 @@ pub async fn put(
     id: MarkId,
     asked: MarkInput,
 ) -> Result<Made<Mark>, Refusal> {
+    let tx = app.store.write().await?;
+    let made = put_in(&tx, caller, of, id, asked, app.effects.now()).await?;
+    if made.fresh {
+        tx.commit().await?;
+    }
+    Ok(made)
+}
+
+pub(super) async fn put_in(
+    tx: &Tx,
+    caller: &Caller,
+    of: InspectionId,
+    id: MarkId,
+    asked: MarkInput,
+    at: Instant,
+) -> Result<Made<Mark>, Refusal> {
     caller.must(Action::RecordInspection)?;
     let digest = digest(&asked)?;
-    let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
-    if let Some((known, made_by)) = mark::known(&tx, id).await? {
+    let mut walk = Walk::locked(tx, caller, of).await?;
+    if let Some((known, made_by)) = mark::known(tx, id).await? {
         let same = known.first_seen == of && made_by == digest;
         return if same { Ok(Made::known(known)) } else { Err(id_taken("mark")) };
     }
     walk.must_be_open()?;
-    check(&tx, &walk, &asked).await?;
+    check(tx, &walk, &asked).await?;
     let damage = Mark {
         id,
         panel: asked.panel,
@@ -40,21 +56,24 @@ pub async fn put(
         first_seen: of,
         note: asked.note.filter(|n| !n.trim().is_empty()),
     };
-    mark::add(&tx, walk.head.vehicle, &damage, app.effects.now(), digest).await?;
-    walk.touch(&tx).await?;
-    tx.commit().await?;
+    mark::add(tx, walk.head.vehicle, &damage, at, digest).await?;
+    walk.touch(tx).await?;
     Ok(Made::new(damage))
 }
 
 /// Takes back damage recorded on an open inspection. One that is not there is taken back already.
 pub async fn remove(app: &App, caller: &Caller, of: InspectionId, id: MarkId) -> Result<(), Refusal> {
-    caller.must(Action::RecordInspection)?;
     let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
+    remove_in(&tx, caller, of, id).await?;
+    Ok(tx.commit().await?)
+}
+
+pub(super) async fn remove_in(tx: &Tx, caller: &Caller, of: InspectionId, id: MarkId) -> Result<(), Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
     walk.must_be_open()?;
-    if mark::remove(&tx, of, id).await? {
-        walk.touch(&tx).await?;
-        tx.commit().await?;
+    if mark::remove(tx, of, id).await? {
+        walk.touch(tx).await?;
     }
     Ok(())
 }

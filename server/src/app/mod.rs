@@ -1,6 +1,7 @@
 //! What can be done, one function for each deed: look up what the caller reaches, ask the policy, reckon with the
 //! domain, keep the outcome, commit. Knows neither HTTP nor SQL.
 
+pub mod addenda;
 pub mod auth;
 pub mod briefings;
 mod caller;
@@ -22,12 +23,15 @@ pub mod ledger;
 pub mod marks;
 mod once;
 mod open_walk;
+pub mod operations;
 mod pair;
 mod photo_views;
 pub mod photos;
 pub mod pointers;
 mod refusal;
 pub mod register;
+mod seal_key;
+pub mod sealing;
 pub mod settlement;
 pub mod sightings;
 pub mod signing;
@@ -35,6 +39,7 @@ pub mod staff;
 mod strokes;
 pub mod tariffs;
 pub mod templates;
+pub mod today;
 pub mod vehicles;
 pub mod view;
 mod walkround;
@@ -46,6 +51,7 @@ pub use copies::{Form, Served, Size};
 pub use handsel_documents::statement::Operator;
 pub use once::{Idempotency, Made, Replayed};
 pub use refusal::{Code, Fault, Refusal};
+pub use seal_key::SealKey;
 
 use crate::blobs::Blobs;
 use crate::effects::Effects;
@@ -65,6 +71,7 @@ pub struct App {
     tokens: auth::Tokens,
     images: Images,
     operator: Operator,
+    seal_key: SealKey,
     /// Wakes a worker: something is due.
     wake: Arc<Notify>,
 }
@@ -75,6 +82,8 @@ pub struct Setup {
     /// Signs access tokens.
     pub secret: Vec<u8>,
     pub operator: Operator,
+    /// Signs seals.
+    pub seal_key: SealKey,
     /// Memory that work on photographs may take at once, in MiB.
     pub photo_memory_mib: u32,
 }
@@ -102,6 +111,7 @@ impl App {
             tokens: auth::Tokens::new(&setup.secret),
             images: Images::new(setup.photo_memory_mib),
             operator: setup.operator,
+            seal_key: setup.seal_key,
             wake: Arc::default(),
         }
     }

@@ -72,6 +72,11 @@ pub(super) async fn commit<T: Serialize>(
     Ok(Replayed { body, version })
 }
 
+/// Gives a claimed key up: nothing was done that could be answered again.
+pub(super) async fn release(tx: &Tx, caller: &Caller, once: &Idempotency) -> Result<(), Refusal> {
+    Ok(idempotency::release(tx, caller.staff, &once.key).await?)
+}
+
 /// A digest of what was asked, to tell a repeated request from a different one with the same id.
 pub(super) fn digest<T: Serialize>(asked: &T) -> Result<String, Refusal> {
     let bytes = serde_json::to_vec(asked).map_err(Refusal::internal)?;

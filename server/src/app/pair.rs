@@ -28,7 +28,7 @@ pub(super) async fn of(tx: &Tx, file: &PhotoFile) -> Result<Option<Pair>, Refusa
     let Some(InspectionHead { hire, .. }) = head.filter(|h| h.leg == Leg::Return) else { return Ok(None) };
     let Some(departure) = inspection::of_hire(tx, hire, Leg::Departure).await? else { return Ok(None) };
     let photos = photo::of_inspection(tx, departure.id).await?;
-    let of_it = photos.into_iter().filter(|p| p.subject == file.photo.subject);
+    let of_it = photos.into_iter().filter(|p| p.subject == file.photo.subject && p.arrived_at.is_some());
     let Some(before) = of_it.max_by_key(|p| (p.taken_at, p.received_at, p.id)) else { return Ok(None) };
     let known = departure.register.unwrap_or_default().into_iter().filter(|m| &m.viewpoint == viewpoint).collect();
     Ok(Some(Pair { before, known }))

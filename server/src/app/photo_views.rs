@@ -40,6 +40,7 @@ pub(super) async fn views(
             subject: photo.subject,
             taken_at: photo.taken_at,
             received_at: photo.received_at,
+            arrived: photo.arrived_at.is_some(),
             width: photo.width,
             height: photo.height,
             bytes: photo.bytes,

@@ -1,3 +1,4 @@
+use super::check::Checks;
 use super::copies::{self, Form, Served, Size};
 use super::once::{Made, id_taken};
 use super::open_walk::Walk;
@@ -13,6 +14,9 @@ use handsel_domain::inspection::PhotoSubject;
 use handsel_domain::policy::Action;
 use handsel_domain::text::Lang;
 use handsel_domain::time::Instant;
+
+/// Most bytes a photograph may have.
+pub const LARGEST: u64 = 25 * 1024 * 1024;
 
 /// A photograph on its way in.
 #[derive(Debug)]
@@ -85,6 +89,7 @@ pub async fn put(
         subject: upload.subject,
         taken_at: upload.taken_at,
         received_at: app.effects.now(),
+        arrived_at: Some(app.effects.now()),
         width: found.width,
         height: found.height,
         bytes: u64::try_from(bytes.len()).map_err(Refusal::internal)?,
@@ -94,12 +99,17 @@ pub async fn put(
     let tx = app.store.write().await?;
     let mut walk = Walk::locked(&tx, caller, of).await?;
     if let Some(known) = photo::known(&tx, taken.id).await? {
-        let same = known.inspection == of && known.photo.sha256 == taken.sha256 && known.photo.subject == taken.subject;
-        return if same {
-            Ok(Made::known(view(&tx, caller, known.photo, lang).await?))
-        } else {
-            Err(id_taken("photograph"))
-        };
+        let same = known.inspection == of && known.photo.subject == taken.subject;
+        if !same || (known.photo.arrived_at.is_some() && known.photo.sha256 != taken.sha256) {
+            return Err(id_taken("photograph"));
+        }
+        let (file, fresh) = arrive(&tx, known, &Arrived::of(&taken, found.media_type)).await?;
+        let view = view(&tx, caller, file.photo, lang).await?;
+        if fresh {
+            tx.commit().await?;
+            app.wake.notify_one();
+        }
+        return Ok(Made { value: view, fresh });
     }
     check(&walk, &taken.subject)?;
     let file = PhotoFile { photo: taken, inspection: of, media_type: found.media_type.to_owned() };
@@ -117,19 +127,116 @@ async fn view(tx: &Tx, caller: &Caller, photo: Photograph, lang: Lang) -> Result
     viewed.into_iter().next().ok_or_else(|| Refusal::internal("a photograph has no view"))
 }
 
+/// A photograph that a device tells of before its bytes come.
+#[derive(Clone, Debug)]
+pub(super) struct Announced {
+    pub(super) id: PhotoId,
+    pub(super) subject: PhotoSubject,
+    pub(super) taken_at: Instant,
+    pub(super) sha256: String,
+    pub(super) bytes: u64,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) media_type: String,
+}
+
+/// Keeps what is told of a photograph. It counts from here on, and only the bytes of this very hash are taken for it.
+pub(super) async fn announce_in(
+    tx: &Tx,
+    caller: &Caller,
+    of: InspectionId,
+    told: Announced,
+    now: Instant,
+) -> Result<(), Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
+    if let Some(known) = photo::known(tx, told.id).await? {
+        let photo = &known.photo;
+        let same = known.inspection == of && photo.subject == told.subject && photo.sha256 == told.sha256;
+        return if same { Ok(()) } else { Err(id_taken("photograph")) };
+    }
+    check(&walk, &told.subject)?;
+    let mut checks = Checks::default();
+    checks.sha256("/sha256", Some(&told.sha256));
+    let size = (1..=LARGEST).contains(&told.bytes);
+    checks.require(size, "/bytes", format!("must lie between 1 and {LARGEST}"));
+    checks.require(told.width > 0, "/width", "must be at least 1 pixel");
+    checks.require(told.height > 0, "/height", "must be at least 1 pixel");
+    let kind = ["image/jpeg", "image/png", "image/webp"].contains(&told.media_type.as_str());
+    checks.require(kind, "/content_type", "must be image/jpeg, image/png or image/webp");
+    checks.done()?;
+    let photo = Photograph {
+        id: told.id,
+        sha256: told.sha256,
+        subject: told.subject,
+        taken_at: told.taken_at,
+        received_at: now,
+        arrived_at: None,
+        width: told.width,
+        height: told.height,
+        bytes: told.bytes,
+    };
+    photo::insert(tx, &PhotoFile { photo, inspection: of, media_type: told.media_type }).await?;
+    walk.touch(tx).await
+}
+
+/// Bytes that came for a photograph, and what they turned out to be.
+#[derive(Clone, Debug)]
+pub(super) struct Arrived {
+    pub(super) sha256: String,
+    pub(super) width: u32,
+    pub(super) height: u32,
+    pub(super) media_type: &'static str,
+    pub(super) at: Instant,
+}
+
+impl Arrived {
+    fn of(taken: &Photograph, media_type: &'static str) -> Self {
+        let Photograph { width, height, received_at: at, .. } = *taken;
+        Self { sha256: taken.sha256.clone(), width, height, media_type, at }
+    }
+}
+
+/// The bytes of an announced photograph are kept: it is developed from here on, also when its inspection is signed.
+/// False: they came before.
+pub(super) async fn arrive(tx: &Tx, known: PhotoFile, came: &Arrived) -> Result<(PhotoFile, bool), Refusal> {
+    if known.photo.sha256 != came.sha256 {
+        return Err(Refusal::new(
+            Code::UploadDiffers,
+            "These are not the bytes that were announced for this photograph: their SHA-256 differs. Send the file \
+             that was announced.",
+        )
+        .and("announced_sha256", &known.photo.sha256)
+        .and("sha256", &came.sha256));
+    }
+    if known.photo.arrived_at.is_some() {
+        return Ok((known, false));
+    }
+    let (width, height) = (came.width, came.height);
+    let photo = Photograph { width, height, arrived_at: Some(came.at), ..known.photo };
+    let file = PhotoFile { photo, media_type: came.media_type.to_owned(), ..known };
+    photo::arrive(tx, &file).await?;
+    job::add(tx, Kind::Photo, file.photo.id.0, came.at).await?;
+    Ok((file, true))
+}
+
 /// Takes back a photograph of an open inspection, unless something refers to it.
 pub async fn remove(app: &App, caller: &Caller, of: InspectionId, id: PhotoId) -> Result<(), Refusal> {
-    caller.must(Action::RecordInspection)?;
     let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
+    remove_in(&tx, caller, of, id).await?;
+    Ok(tx.commit().await?)
+}
+
+pub(super) async fn remove_in(tx: &Tx, caller: &Caller, of: InspectionId, id: PhotoId) -> Result<(), Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
     walk.must_be_open()?;
-    if let Some(user) = user_of(&tx, of, id).await? {
+    if let Some(user) = user_of(tx, of, id).await? {
         return Err(Refusal::new(Code::PhotoInUse, format!("{user} refers to this photograph: take that back first.")));
     }
-    if photo::remove(&tx, of, id).await? {
-        job::remove(&tx, id.0).await?;
-        walk.touch(&tx).await?;
-        tx.commit().await?;
+    if photo::remove(tx, of, id).await? {
+        job::remove(tx, id.0).await?;
+        walk.touch(tx).await?;
     }
     Ok(())
 }
@@ -182,6 +289,12 @@ pub(super) async fn find(app: &App, caller: &Caller, id: PhotoId) -> Result<Phot
 }
 
 pub(super) async fn bytes_of(app: &App, file: &PhotoFile) -> Result<Vec<u8>, Refusal> {
+    if file.photo.arrived_at.is_none() {
+        return Err(Refusal::new(
+            Code::PhotoAwaited,
+            "The device has told of this photograph, but its bytes have not come yet. Look again later.",
+        ));
+    }
     let bytes = app.blobs.get(original_name(&file.photo.sha256)?).await?;
     bytes.ok_or_else(|| Refusal::internal(format!("the bytes of photograph {} are gone", file.photo.id)))
 }

@@ -1,7 +1,7 @@
 //! Why a deed was not done: a code that stays the same, and words for whoever asked.
 
 use crate::store::StoreError;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use std::fmt;
 use utoipa::ToSchema;
@@ -9,7 +9,8 @@ use utoipa::ToSchema;
 macro_rules! codes {
     ($($(#[$doc:meta])* $name:ident),+ $(,)?) => {
         /// Every reason for refusing. How each is told over HTTP stands in one table there.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[serde(rename_all = "snake_case")]
         pub enum Code { $($(#[$doc])* $name),+ }
 
         impl Code {
@@ -52,6 +53,11 @@ codes! {
     VehicleOut,
     InspectionStarted,
     InspectionClosed,
+    AnswersConflict,
+    SealDiffers,
+    InspectionUnsealed,
+    OperationReused,
+    OperationOutOfOrder,
     AnswerInvalid,
     InspectionIncomplete,
     BriefingUnacknowledged,
@@ -75,6 +81,8 @@ codes! {
     PhotoColours,
     PhotoCoding,
     PhotoInUse,
+    PhotoAwaited,
+    UploadDiffers,
     CaseInvalid,
     DecisionRefused,
     MovementRefused,
@@ -85,7 +93,7 @@ codes! {
 }
 
 /// One thing that is wrong, and where.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct Fault {
     /// JSON pointer into the body, or the name of a parameter.
     pub pointer: String,
@@ -100,8 +108,8 @@ impl Fault {
     }
 }
 
-/// Why a deed was not done.
-#[derive(Clone, Debug)]
+/// Why a deed was not done. Kept as it is where the same answer must be given again.
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Refusal {
     pub code: Code,
     pub detail: String,
@@ -109,6 +117,7 @@ pub struct Refusal {
     /// Further members, such as what is still held.
     pub more: Map<String, Value>,
     /// What went wrong inside, for the log only.
+    #[serde(skip)]
     pub cause: Option<String>,
 }
 

@@ -7,6 +7,7 @@ use crate::store::{Tx, inspection, mark, walk};
 use handsel_domain::ids::{InspectionId, MarkId};
 use handsel_domain::inspection::{Leg, Mark, Sighting};
 use handsel_domain::policy::Action;
+use handsel_domain::time::Instant;
 
 /// Records that registered damage was looked at again.
 pub async fn put(
@@ -16,42 +17,58 @@ pub async fn put(
     damage: MarkId,
     asked: SightingInput,
 ) -> Result<Sighting, Refusal> {
-    caller.must(Action::RecordInspection)?;
     let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
+    let look = put_in(&tx, caller, of, damage, asked, app.effects.now()).await?;
+    tx.commit().await?;
+    Ok(look)
+}
+
+pub(super) async fn put_in(
+    tx: &Tx,
+    caller: &Caller,
+    of: InspectionId,
+    damage: MarkId,
+    asked: SightingInput,
+    at: Instant,
+) -> Result<Sighting, Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
     let look = Sighting {
         mark: damage,
         size_mm: asked.size_mm,
         photos: asked.photos,
         note: asked.note.filter(|n| !n.trim().is_empty()),
     };
-    if walk::sightings(&tx, of).await?.contains(&look) {
+    if walk::sightings(tx, of).await?.contains(&look) {
         return Ok(look);
     }
     walk.must_be_open()?;
     let mut checks = Checks::default();
     checks.require(look.size_mm > 0, "/size_mm", "must be at least 1 mm");
-    checks.photos(&look.photos, &walk.photo_ids(&tx).await?);
+    checks.photos(&look.photos, &walk.photo_ids(tx).await?);
     checks.note("/note", look.note.as_deref());
     checks.done()?;
-    if !registered(&tx, &walk).await?.iter().any(|m| m.id == damage) {
+    if !registered(tx, &walk).await?.iter().any(|m| m.id == damage) {
         return Err(Refusal::not_found("open mark in the register this walk-round started with"));
     }
-    walk::put_sighting(&tx, of, &look, app.effects.now()).await?;
-    walk.touch(&tx).await?;
-    tx.commit().await?;
+    walk::put_sighting(tx, of, &look, at).await?;
+    walk.touch(tx).await?;
     Ok(look)
 }
 
 /// Takes back a look. One that is not there is taken back already.
 pub async fn remove(app: &App, caller: &Caller, of: InspectionId, damage: MarkId) -> Result<(), Refusal> {
-    caller.must(Action::RecordInspection)?;
     let tx = app.store.write().await?;
-    let mut walk = Walk::locked(&tx, caller, of).await?;
+    remove_in(&tx, caller, of, damage).await?;
+    Ok(tx.commit().await?)
+}
+
+pub(super) async fn remove_in(tx: &Tx, caller: &Caller, of: InspectionId, damage: MarkId) -> Result<(), Refusal> {
+    caller.must(Action::RecordInspection)?;
+    let mut walk = Walk::locked(tx, caller, of).await?;
     walk.must_be_open()?;
-    if walk::remove_sighting(&tx, of, damage).await? {
-        walk.touch(&tx).await?;
-        tx.commit().await?;
+    if walk::remove_sighting(tx, of, damage).await? {
+        walk.touch(tx).await?;
     }
     Ok(())
 }

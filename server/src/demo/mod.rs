@@ -13,6 +13,7 @@ use crate::app::{App, Operator, Refusal, Setup};
 use crate::blobs::Folder;
 use crate::config::{Config, PhotoWork};
 use crate::effects::Effects;
+use crate::seal_file;
 use crate::startup::{Application, StartError};
 use crate::store::Store;
 use album::Album;
@@ -55,6 +56,7 @@ pub async fn build(data: &Path, port: u16, web: Option<PathBuf>, effects: Effect
         listen: SocketAddr::from((Ipv4Addr::LOCALHOST, port)),
         database_url: format!("sqlite://{}?mode=rwc", data.join("handsel.db").display()),
         blobs: data.join("photos"),
+        seal_key: data.join("seal-key.pem"),
         // Sessions end when the demonstration does.
         jwt_secret: hex::encode(secret),
         operator: operator(),
@@ -102,6 +104,7 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
         Store::open(&config.database_url).await.map_err(|e| StartError::of("the database cannot be opened", &e))?;
     let blobs = Folder::open(&config.blobs).map_err(|e| StartError::of("the photographs' folder", &e))?;
     let setup = Setup {
+        seal_key: seal_file::open(&config.seal_key, &effects)?,
         secret: config.jwt_secret.clone().into_bytes(),
         operator: config.operator.clone(),
         photo_memory_mib: config.photos.memory_mib,

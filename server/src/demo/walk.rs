@@ -183,7 +183,8 @@ async fn put(
     photos: Vec<PhotoId>,
     at: Instant,
 ) -> Result<(), Refusal> {
-    let asked = EntryInput { checkpoint: key.to_owned(), answer, photos, note: None, recorded_at: Some(at) };
+    let asked =
+        EntryInput { checkpoint: key.to_owned(), answer, photos, note: None, recorded_at: Some(at), replaces: None };
     entries::put(&scene.demo.app, scene.by, of, EntryId(scene.demo.id()), asked).await?;
     Ok(())
 }
@@ -283,7 +284,7 @@ async fn finish(scene: &Scene<'_>, id: InspectionId, plan: &Plan) -> Result<(), 
     sign_as(scene, id, SignatureRole::Staff, "Dana Pell", 2).await?;
     let key = demo.id().to_string();
     let once = Idempotency { digest: key.clone(), key };
-    signing::sign(app, scene.by, id, once, Sign { device_time: Some(app.now()) }, Lang::En).await?;
+    signing::sign(app, scene.by, id, once, Sign { device_time: Some(app.now()), ..Sign::default() }, Lang::En).await?;
     Ok(())
 }
 
@@ -303,7 +304,7 @@ async fn sign_as(
             [0.1 + 0.75 * t + 0.03 * turn.cos(), 0.5 + 0.22 * (1.0 - t) * turn.sin()]
         })
         .collect();
-    let asked = SignatureInput { name: name.to_owned(), strokes: vec![stroke], signed_at: now };
+    let asked = SignatureInput { name: name.to_owned(), strokes: vec![stroke], signed_at: now, record_sha256: None };
     signing::put_signature(&scene.demo.app, scene.by, id, role, asked).await?;
     Ok(())
 }

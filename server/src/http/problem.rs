@@ -46,6 +46,11 @@ pub const fn row(code: Code) -> (u16, &'static str, &'static str) {
         Code::VehicleOut => (409, "vehicle_out", "The vehicle is out on another hire"),
         Code::InspectionStarted => (409, "inspection_started", "The walk-round has begun"),
         Code::InspectionClosed => (409, "inspection_closed", "The inspection is signed"),
+        Code::AnswersConflict => (422, "answers_conflict", "Answers stand side by side"),
+        Code::SealDiffers => (409, "seal_differs", "The record is not the one that was signed"),
+        Code::InspectionUnsealed => (409, "inspection_unsealed", "The inspection is not sealed"),
+        Code::OperationReused => (409, "operation_reused", "The operation's id or number belongs to another"),
+        Code::OperationOutOfOrder => (409, "operation_out_of_order", "Other operations come before this one"),
         Code::AnswerInvalid => (422, "answer_invalid", "The answer cannot be right"),
         Code::InspectionIncomplete => (422, "inspection_incomplete", "Something is still to do"),
         Code::BriefingUnacknowledged => (422, "briefing_unacknowledged", "A critical topic is not acknowledged"),
@@ -69,6 +74,8 @@ pub const fn row(code: Code) -> (u16, &'static str, &'static str) {
         Code::PhotoColours => (415, "photo_colours", "The photograph's colours are not a screen's"),
         Code::PhotoCoding => (415, "photo_coding", "The photograph is coded in a way that is not read here"),
         Code::PhotoInUse => (409, "photo_in_use", "Something refers to the photograph"),
+        Code::PhotoAwaited => (409, "photo_awaited", "The photograph has not arrived yet"),
+        Code::UploadDiffers => (422, "upload_differs", "These are not the announced bytes"),
         Code::CaseInvalid => (422, "case_invalid", "What was recorded cannot be compared"),
         Code::DecisionRefused => (422, "decision_refused", "The decision does not fit the line"),
         Code::MovementRefused => (422, "movement_refused", "The movement does not fit the ledger"),
@@ -101,6 +108,23 @@ pub struct Problem {
     #[serde(flatten)]
     #[schema(ignore)]
     pub more: Map<String, Value>,
+}
+
+impl Problem {
+    #[must_use]
+    pub fn of(refusal: &Refusal, instance: &str) -> Self {
+        let (status, code, title) = row(refusal.code);
+        Self {
+            type_: format!("/problems/{code}"),
+            title: title.to_owned(),
+            status,
+            detail: refusal.detail.clone(),
+            code: code.to_owned(),
+            instance: instance.to_owned(),
+            errors: refusal.faults.clone(),
+            more: refusal.more.clone(),
+        }
+    }
 }
 
 /// A refusal on its way out of a handler.
@@ -137,17 +161,8 @@ impl Refused {
     /// The answer, naming the request's path.
     #[must_use]
     pub fn respond(&self, instance: &str) -> HttpResponse {
-        let (status, code, title) = row(self.0.code);
-        let problem = Problem {
-            type_: format!("/problems/{code}"),
-            title: title.to_owned(),
-            status,
-            detail: self.0.detail.clone(),
-            code: code.to_owned(),
-            instance: instance.to_owned(),
-            errors: self.0.faults.clone(),
-            more: self.0.more.clone(),
-        };
+        let problem = Problem::of(&self.0, instance);
+        let (status, code) = (problem.status, &problem.code);
         let mut response = HttpResponseBuilder::new(self.status_code());
         if status == 401 {
             response.insert_header(("WWW-Authenticate", "Bearer"));

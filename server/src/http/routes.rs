@@ -94,6 +94,10 @@ routes! {
     PUT    "/inspections/{id}/signatures/{role}"            SignInspection     v1::inspections::put_signature::put_signature;
     PUT    "/inspections/{id}/absence"                      SignInspection     v1::inspections::note_absence::note_absence;
     POST   "/inspections/{id}/sign"                         SignInspection     v1::inspections::sign::sign;
+    PUT    "/inspections/{id}/addenda/{addendum_id}"        RecordInspection   v1::inspections::put_addendum::put_addendum;
+    GET    "/inspections/{id}/seal"                         ReadInspections    v1::inspections::seal::seal;
+    POST   "/operations"                                    RecordInspection   v1::operations::take::take;
+    GET    "/today"                                         ReadHires          v1::today::read::read;
     GET    "/photos/{id}"                                   ReadPhotos         v1::photos::read::read;
     GET    "/photos/{id}/before"                            ReadPhotos         v1::photos::before::before;
     GET    "/photos/{id}/pointers"                          ReadPhotos         v1::photos::pointers::pointers;

@@ -57,3 +57,14 @@ pub async fn keep(tx: &Tx, staff: StaffId, key: &str, body: &str, version: Optio
         .await?;
     Ok(())
 }
+
+/// Gives a claimed key up.
+pub async fn release(tx: &Tx, staff: StaffId, key: &str) -> Stored<()> {
+    Entity::delete_many().filter(Column::StaffId.eq(staff.0)).filter(Column::Key.eq(key)).exec(tx.conn()).await?;
+    Ok(())
+}
+
+/// Forgets answers given before a moment: nobody repeats a request that long.
+pub async fn forget(tx: &Tx, before: Instant) -> Stored<u64> {
+    Ok(Entity::delete_many().filter(Column::At.lt(before.utc())).exec(tx.conn()).await?.rows_affected)
+}

@@ -1,5 +1,6 @@
 //! What is kept: the only place that talks to the database. Rows become typed values here and nowhere else.
 
+pub mod addendum;
 mod convert;
 pub mod decision;
 pub mod depot;
@@ -15,6 +16,7 @@ pub mod inspection;
 pub mod job;
 pub mod mark;
 pub mod movement;
+pub mod operation;
 mod page;
 pub mod photo;
 pub mod pointing;
@@ -22,6 +24,7 @@ pub mod record;
 pub mod repeat;
 mod rows;
 mod scope;
+pub mod seal;
 pub mod session;
 pub mod staff;
 pub mod tariff;

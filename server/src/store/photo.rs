@@ -6,6 +6,8 @@ use super::record::{PhotoFile, Photograph};
 use super::rows::insert as insert_row;
 use super::{Scope, Tx};
 use handsel_domain::ids::{InspectionId, PhotoId};
+use handsel_domain::time::Instant;
+use sea_orm::sea_query::Expr;
 use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, QueryOrder};
 
 impl TryFrom<Model> for PhotoFile {
@@ -19,6 +21,7 @@ impl TryFrom<Model> for PhotoFile {
                 subject: from_json("photo subject", row.subject)?,
                 taken_at: at(row.taken_at),
                 received_at: at(row.received_at),
+                arrived_at: row.arrived_at.map(at),
                 width: small("photo width", row.width)?,
                 height: small("photo height", row.height)?,
                 bytes: u64::try_from(row.bytes)
@@ -66,8 +69,23 @@ pub async fn insert(tx: &Tx, file: &PhotoFile) -> Stored<()> {
         width: i64::from(photo.width),
         height: i64::from(photo.height),
         bytes: i64::try_from(photo.bytes).map_err(|e| StoreError::Damaged(format!("photo size: {e}")))?,
+        arrived_at: photo.arrived_at.map(Instant::utc),
     };
     insert_row(tx, row).await
+}
+
+/// Notes that the bytes of an announced photograph came, and what they turned out to be.
+pub async fn arrive(tx: &Tx, file: &PhotoFile) -> Stored<()> {
+    let photo = &file.photo;
+    Entity::update_many()
+        .col_expr(Column::ArrivedAt, Expr::value(photo.arrived_at.map(Instant::utc)))
+        .col_expr(Column::MediaType, Expr::value(file.media_type.as_str()))
+        .col_expr(Column::Width, Expr::value(i64::from(photo.width)))
+        .col_expr(Column::Height, Expr::value(i64::from(photo.height)))
+        .filter(Column::Id.eq(photo.id.0))
+        .exec(tx.conn())
+        .await?;
+    Ok(())
 }
 
 pub async fn remove(tx: &Tx, of: InspectionId, id: PhotoId) -> Stored<bool> {

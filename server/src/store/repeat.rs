@@ -21,6 +21,7 @@ const MOST: u64 = 200;
 pub async fn sighted(tx: &Tx, hashes: Vec<String>, one: PhotoId) -> Stored<Vec<Sighted>> {
     let mut photos = photo::Entity::find()
         .filter(photo::Column::Sha256.is_in(hashes))
+        .filter(photo::Column::ArrivedAt.is_not_null())
         .order_by_asc(photo::Column::ReceivedAt)
         .order_by_asc(photo::Column::Id)
         .limit(MOST)

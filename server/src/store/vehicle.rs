@@ -7,7 +7,7 @@ use super::rows::{insert as insert_row, whole};
 use super::{Scope, Tx};
 use handsel_domain::ids::{DepotId, TariffId, TemplateId, VehicleId};
 use sea_orm::sea_query::Order;
-use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, Select, Value};
+use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, QuerySelect, Select, Value};
 
 impl TryFrom<Model> for Vehicle {
     type Error = StoreError;
@@ -64,6 +64,12 @@ pub async fn list(tx: &Tx, scope: Scope, ask: &PageAsk) -> Stored<Page<Vehicle>>
 
 pub async fn find(tx: &Tx, scope: Scope, id: VehicleId) -> Stored<Option<Vehicle>> {
     within(scope).filter(Column::Id.eq(id.0)).one(tx.conn()).await?.map(Vehicle::try_from).transpose()
+}
+
+/// Nobody else locks or writes the vehicle until the transaction ends.
+pub async fn lock(tx: &Tx, id: VehicleId) -> Stored<()> {
+    let row = Entity::find_by_id(id.0).lock_exclusive().one(tx.conn()).await?;
+    row.map(|_| ()).ok_or_else(|| StoreError::Damaged(format!("vehicle {id} is not there")))
 }
 
 /// The vehicle of a hire that the caller reaches, wherever it stands now.

@@ -24,6 +24,7 @@ impl TryFrom<entry::Model> for Entry {
             note: row.note,
             recorded_at: at(row.recorded_at),
             recorded_by: Some(StaffId(row.recorded_by)),
+            replaces: from_json_opt("replaced answers", row.replaces)?.unwrap_or_default(),
         })
     }
 }
@@ -35,7 +36,17 @@ pub async fn entries(tx: &Tx, inspection: InspectionId) -> Stored<Vec<Entry>> {
         .order_by_asc(entry::Column::Position)
         .all(tx.conn())
         .await?;
-    rows.into_iter().map(Entry::try_from).collect()
+    let mut entries: Vec<Entry> = Vec::with_capacity(rows.len());
+    for row in rows {
+        // From before answers named what they replace: each was the last word.
+        let last_word = row.replaces.is_none();
+        let mut entry = Entry::try_from(row)?;
+        if last_word {
+            entry.replaces = entries.iter().filter(|e| e.checkpoint == entry.checkpoint).map(|e| e.id).collect();
+        }
+        entries.push(entry);
+    }
+    Ok(entries)
 }
 
 /// The answer of an id, the inspection it is of and the digest of what made it.
@@ -62,6 +73,7 @@ pub async fn add_entry(tx: &Tx, of: InspectionId, answer: &Entry, by: StaffId, d
         recorded_at: answer.recorded_at.utc(),
         recorded_by: by.0,
         digest,
+        replaces: Some(json("replaced answers", &answer.replaces)?),
     };
     insert(tx, row).await
 }
@@ -164,6 +176,7 @@ pub async fn signatures(tx: &Tx, inspection: InspectionId) -> Stored<Vec<Signatu
                 name: row.name,
                 signed_at: at(row.signed_at),
                 strokes_sha256: row.strokes_sha256,
+                record_sha256: row.record_sha256,
             })
         })
         .collect()
@@ -179,9 +192,17 @@ pub async fn put_signature(tx: &Tx, of: InspectionId, signed: &StrokedSignature)
         strokes_sha256: signed.signature.strokes_sha256.clone(),
         signed_at: signed.signature.signed_at.utc(),
         received_at: signed.received_at.utc(),
+        record_sha256: signed.signature.record_sha256.clone(),
     };
     let replace = OnConflict::columns([Column::InspectionId, Column::Role])
-        .update_columns([Column::Name, Column::Strokes, Column::StrokesSha256, Column::SignedAt, Column::ReceivedAt])
+        .update_columns([
+            Column::Name,
+            Column::Strokes,
+            Column::StrokesSha256,
+            Column::SignedAt,
+            Column::ReceivedAt,
+            Column::RecordSha256,
+        ])
         .to_owned();
     Entity::insert(whole(row)).on_conflict(replace).exec_without_returning(tx.conn()).await?;
     Ok(())

@@ -418,6 +418,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/inspections/{id}/addenda/{addendum_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Adds words to a sealed inspection. Nothing that was sealed changes; the addendum is signed by itself. */
+        put: operations["putAddendum"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/inspections/{id}/briefings/{topic}": {
         parameters: {
             query?: never;
@@ -509,6 +526,26 @@ export interface paths {
         post?: never;
         /** Takes back a photograph of an open inspection that nothing refers to. */
         delete: operations["removePhoto"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/inspections/{id}/seal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The seal of a signed inspection, with everything it takes to check it by other means: `sha256sum`, and `openssl
+         *     pkeyutl -verify -rawin` with the public key.
+         */
+        get: operations["readSeal"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -611,6 +648,27 @@ export interface paths {
         get: operations["metrics"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/operations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes what a device recorded, in its order and each once, however often it is sent.
+         * @description Operations are answered one by one. A refused one is handled: later ones go on, and it is refused with the same
+         *     problem whenever it is sent again. From the first that is held back on, all are: send again from the expected number.
+         */
+        post: operations["takeOperations"];
         delete?: never;
         options?: never;
         head?: never;
@@ -826,6 +884,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/today": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What goes out and comes back today and tomorrow, with vehicles, walk-rounds, tariffs, registers and everything
+         *     recorded so far: for a device that goes where there is no connection.
+         */
+        get: operations["readToday"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/vehicles": {
         parameters: {
             query?: never;
@@ -943,6 +1021,37 @@ export interface components {
         /** @description Why the hirer could not sign the return. */
         AbsenceNote: {
             reason: string;
+        };
+        /**
+         * Format: uuid
+         * @description One addition to a sealed inspection.
+         */
+        AddendumId: string;
+        /** @description What is added to a sealed inspection. */
+        AddendumInput: {
+            words: string;
+            /** @description Photographs of this inspection that it speaks of. */
+            photos?: components["schemas"]["PhotoId"][];
+            written_at?: components["schemas"]["Instant"] | null;
+        };
+        /** @description Something added after the seal, sealed by itself. */
+        AddendumView: {
+            id: components["schemas"]["AddendumId"];
+            words: string;
+            photos: components["schemas"]["PhotoId"][];
+            /** @description By the device's clock. */
+            written_at: components["schemas"]["Instant"];
+            written_by: components["schemas"]["StaffId"];
+            received_at: components["schemas"]["Instant"];
+            /** @description Canonical JSON (RFC 8785): what is signed. It names the seal it adds to. */
+            document: string;
+            /** @description SHA-256 of that text. */
+            sha256: string;
+            /** @description Ed25519 (RFC 8032) over the document's text; in base64. */
+            signature: string;
+            key_id: string;
+            /** @description In PEM. */
+            public_key: string;
         };
         /** @description A checkpoint of one vehicle, placed at a stop of its template. */
         Addition: {
@@ -1267,6 +1376,12 @@ export interface components {
          * @enum {string}
          */
         Condition: "in_order" | "needs_attention" | "missing" | "not_checked";
+        /** @description Answers to one question of which none replaces another: a person chooses by an answer that replaces them all. */
+        Conflict: {
+            checkpoint: components["schemas"]["String"];
+            /** @description In the order they came. */
+            entries: components["schemas"]["EntryId"][];
+        };
         /**
          * @description A currency of ISO 4217 that the product knows the exponent of.
          * @enum {string}
@@ -1339,6 +1454,97 @@ export interface components {
             at: components["schemas"]["Instant"];
             by_name: string;
         };
+        /** @description What was done on a device. Each is what the route of the same name does. */
+        Deed: {
+            hire: components["schemas"]["HireId"];
+            leg: components["schemas"]["StartLeg"];
+            /** @enum {string} */
+            kind: "start";
+        } | {
+            id: components["schemas"]["EntryId"];
+            input: components["schemas"]["EntryInput"];
+            /** @enum {string} */
+            kind: "entry";
+        } | {
+            id: components["schemas"]["EntryId"];
+            /** @enum {string} */
+            kind: "entry_removed";
+        } | {
+            id: components["schemas"]["PhotoId"];
+            subject: components["schemas"]["PhotoSubject"];
+            taken_at: components["schemas"]["Instant"];
+            sha256: string;
+            /** Format: int64 */
+            bytes: number;
+            /**
+             * Format: int32
+             * @description Upright, in pixels.
+             */
+            width: number;
+            /** Format: int32 */
+            height: number;
+            /** @description `image/jpeg`, `image/png` or `image/webp`. */
+            content_type: string;
+            /** @enum {string} */
+            kind: "photo";
+        } | {
+            id: components["schemas"]["PhotoId"];
+            /** @enum {string} */
+            kind: "photo_removed";
+        } | {
+            id: components["schemas"]["MarkId"];
+            input: components["schemas"]["MarkInput"];
+            /** @enum {string} */
+            kind: "mark";
+        } | {
+            id: components["schemas"]["MarkId"];
+            /** @enum {string} */
+            kind: "mark_removed";
+        } | {
+            mark: components["schemas"]["MarkId"];
+            input: components["schemas"]["SightingInput"];
+            /** @enum {string} */
+            kind: "sighting";
+        } | {
+            mark: components["schemas"]["MarkId"];
+            /** @enum {string} */
+            kind: "sighting_removed";
+        } | {
+            topic: components["schemas"]["String"];
+            input: components["schemas"]["BriefingInput"];
+            /** @enum {string} */
+            kind: "briefing";
+        } | {
+            at: components["schemas"]["Instant"];
+            /** @enum {string} */
+            kind: "handover";
+        } | {
+            role: components["schemas"]["SignatureRole"];
+            input: components["schemas"]["SignatureInput"];
+            /** @enum {string} */
+            kind: "signature";
+        } | {
+            reason: string;
+            at: components["schemas"]["Instant"];
+            /** @enum {string} */
+            kind: "absence";
+        } | {
+            device_time?: components["schemas"]["Instant"] | null;
+            /**
+             * @description SHA-256 of the record's canonical JSON, as the device has it (rule 9). When the server's differs, nothing is
+             *     closed.
+             */
+            record_sha256?: string | null;
+            /** @description The record itself, as the device has it: kept beside the server's when they differ. */
+            record?: Record<string, never> | null;
+            /** @enum {string} */
+            kind: "sign";
+        } | {
+            id: components["schemas"]["AddendumId"];
+            input: components["schemas"]["AddendumInput"];
+            /** @enum {string} */
+            kind: "addendum";
+        };
         /** @description A place vehicles go out from and come back to. */
         Depot: {
             id: components["schemas"]["DepotId"];
@@ -1367,6 +1573,11 @@ export interface components {
          * @enum {string}
          */
         Depth: "surface" | "through_finish" | "deformed" | "through";
+        /**
+         * Format: uuid
+         * @description One browser's store of unsent operations, on one device.
+         */
+        DeviceId: string;
         /**
          * @description What a person made of a pointer.
          * @enum {string}
@@ -1424,6 +1635,8 @@ export interface components {
             note?: string | null;
             recorded_at: components["schemas"]["Instant"];
             recorded_by?: components["schemas"]["StaffId"] | null;
+            /** @description Earlier answers to the same question that its author saw, and theirs: none of them counts any more. */
+            replaces?: components["schemas"]["EntryId"][];
         };
         /**
          * Format: uuid
@@ -1439,6 +1652,11 @@ export interface components {
             photos?: components["schemas"]["PhotoId"][];
             note?: string | null;
             recorded_at?: components["schemas"]["Instant"] | null;
+            /**
+             * @description The answers to the same question that its author saw. Those it does not name stand beside it, for a person to
+             *     choose. Left out: all there are; in an operation: none.
+             */
+            replaces?: components["schemas"]["EntryId"][] | null;
         };
         /** @description Something a vehicle may have fitted, which other parts of the template depend on. */
         Equipment: {
@@ -1472,6 +1690,11 @@ export interface components {
             /** Format: int32 */
             up_to_mm: number;
         };
+        /**
+         * @description What became of an operation.
+         * @enum {string}
+         */
+        Fate: "applied" | "already_applied" | "refused" | "held_back";
         /** @description One thing that is wrong, and where. */
         Fault: {
             /** @description JSON pointer into the body, or the name of a parameter. */
@@ -1657,12 +1880,16 @@ export interface components {
             status: components["schemas"]["InspectionStatus"];
             /** @description The template version it was started with. */
             template: components["schemas"]["TemplateId"];
+            /** Format: int32 */
+            template_version: number;
             started_at: components["schemas"]["Instant"];
             started_by: components["schemas"]["StaffId"];
             clocks: components["schemas"]["Clocks"] | null;
             handed_over_at: components["schemas"]["Instant"] | null;
-            /** @description Oldest first; the last answer to a checkpoint counts. */
+            /** @description In the order they came; the last answer to a checkpoint counts. */
             entries: components["schemas"]["Entry"][];
+            /** @description Answers that stand side by side, by checkpoint: a person chooses before this is signed. */
+            conflicts: components["schemas"]["Conflict"][];
             photos: components["schemas"]["PhotoView"][];
             /** @description Damage first seen here. */
             marks: components["schemas"]["Mark"][];
@@ -1673,6 +1900,9 @@ export interface components {
             signatures: components["schemas"]["Signature"][];
             hirer_absent: components["schemas"]["Absence"] | null;
             signed_at: components["schemas"]["Instant"] | null;
+            seal: components["schemas"]["SealView"] | null;
+            /** @description What was added after the seal, in the order it came. */
+            addenda: components["schemas"]["AddendumView"][];
             open_points: components["schemas"]["OpenPoint"][];
             /** Format: int32 */
             version: number;
@@ -2081,7 +2311,7 @@ export interface components {
          * @description The kinds of things not done yet.
          * @enum {string}
          */
-        OpenKind: "handed_over" | "viewpoint" | "checkpoint" | "photo" | "item" | "briefing" | "signature";
+        OpenKind: "handed_over" | "viewpoint" | "checkpoint" | "photo" | "item" | "conflict" | "briefing" | "signature";
         /** @description Something not done yet. */
         OpenPoint: {
             kind: components["schemas"]["OpenKind"];
@@ -2090,6 +2320,46 @@ export interface components {
             words: string;
             /** @description The inspection cannot be signed before this is done. */
             blocks: boolean;
+        };
+        /** @description One change, made on a device. */
+        Operation: {
+            id: components["schemas"]["OperationId"];
+            /**
+             * Format: int32
+             * @description From 1 on, without gaps, over all inspections of the device.
+             */
+            sequence: number;
+            /** @description By the device's clock. */
+            done_at: components["schemas"]["Instant"];
+            inspection: components["schemas"]["InspectionId"];
+            author?: components["schemas"]["StaffId"] | null;
+            /** @description Read by itself: one that is not understood is refused, and the others go on. */
+            deed: components["schemas"]["Deed"];
+        };
+        /**
+         * Format: uuid
+         * @description One change recorded on a device.
+         */
+        OperationId: string;
+        /** @description What became of one operation. */
+        OperationOutcome: {
+            id: components["schemas"]["OperationId"];
+            outcome: components["schemas"]["Fate"];
+            problem?: components["schemas"]["Problem"] | null;
+            receipt?: components["schemas"]["Receipt"] | null;
+        };
+        /** @description What a device recorded, in its own order. */
+        Operations: {
+            /** @description Made once for each store of operations; a device that lost its store makes a new one and begins at 1 again. */
+            device: components["schemas"]["DeviceId"];
+            sent_at?: components["schemas"]["Instant"] | null;
+            /** @description At most 100, by rising sequence. */
+            operations: components["schemas"]["Operation"][];
+        };
+        /** @description What became of a request's operations, in its order. */
+        OperationsTaken: {
+            outcomes: components["schemas"]["OperationOutcome"][];
+            received_at: components["schemas"]["Instant"];
         };
         /** @description Who hires out. */
         Operator: {
@@ -2144,6 +2414,8 @@ export interface components {
             received_at?: components["schemas"]["Instant"] | null;
             /** @description Earlier photographs that this one is again. */
             repeats?: components["schemas"]["Repeat"][];
+            /** @description The device told of it, with its hash; its bytes have not come yet. */
+            awaited?: boolean;
         };
         /**
          * @description What a person may want to put right about a photograph.
@@ -2214,7 +2486,10 @@ export interface components {
             subject: components["schemas"]["PhotoSubject"];
             /** @description By the device's clock. */
             taken_at: components["schemas"]["Instant"];
+            /** @description When the server first heard of it. */
             received_at: components["schemas"]["Instant"];
+            /** @description False while it is only announced: its bytes have not come yet. */
+            arrived: boolean;
             /**
              * Format: int32
              * @description Upright, in pixels.
@@ -2327,6 +2602,15 @@ export interface components {
             database: boolean;
             blobs: boolean;
         };
+        /** @description What a device keeps to show that an operation was handled. */
+        Receipt: {
+            operation: components["schemas"]["OperationId"];
+            /** Format: int32 */
+            sequence: number;
+            received_at: components["schemas"]["Instant"];
+            /** @description SHA-256 of the operation's canonical JSON (RFC 8785), as it was sent. */
+            content_sha256: string;
+        };
         /** @description The price of refinishing a whole panel of a group. */
         RefinishPrice: {
             group: components["schemas"]["String"];
@@ -2418,6 +2702,37 @@ export interface components {
          * @enum {string}
          */
         RuleKind: "distance" | "lateness" | "fuel" | "lpg" | "cassette" | "waste_water" | "cleanliness" | "inventory" | "damage" | "repair";
+        /** @description Everything it takes to check a seal without this server. */
+        SealBundle: {
+            /** @description Canonical JSON (RFC 8785). */
+            record: string;
+            /** @description SHA-256 of that text. */
+            record_sha256: string;
+            /** @description Canonical JSON (RFC 8785): what is signed. */
+            document: string;
+            /** @description SHA-256 of that text. */
+            sha256: string;
+            /** @description Ed25519 (RFC 8032) over the document's text; in base64. */
+            signature: string;
+            /** @description SHA-256 of the public key's DER. */
+            key_id: string;
+            /** @description In PEM. */
+            public_key: string;
+            addenda: components["schemas"]["AddendumView"][];
+        };
+        /** @description The seal of a signed inspection. */
+        SealView: {
+            /** @description SHA-256 of the seal's document. */
+            sha256: string;
+            /** @description SHA-256 of the record's canonical JSON. */
+            record_sha256: string;
+            /** @description Ed25519, over the seal's document; in base64. */
+            signature: string;
+            key_id: string;
+            /** @description The seal before, of the same vehicle. */
+            previous: string | null;
+            sealed_at: components["schemas"]["Instant"];
+        };
         /** @description One time a damage was looked at. */
         Seen: {
             inspection: components["schemas"]["InspectionId"];
@@ -2456,6 +2771,13 @@ export interface components {
         /** @description Closes an inspection. */
         Sign: {
             device_time?: components["schemas"]["Instant"] | null;
+            /**
+             * @description SHA-256 of the record's canonical JSON, as the device has it (rule 9). When the server's differs, nothing is
+             *     closed.
+             */
+            record_sha256?: string | null;
+            /** @description The record itself, as the device has it: kept beside the server's when they differ. */
+            record?: Record<string, never> | null;
         };
         /** @description A signature under an inspection. */
         Signature: {
@@ -2464,6 +2786,8 @@ export interface components {
             signed_at: components["schemas"]["Instant"];
             /** @description SHA-256 of the strokes' canonical JSON, in lower-case hexadecimal. */
             strokes_sha256: string;
+            /** @description SHA-256 of the record as the signer's device showed it (rule 9). */
+            record_sha256?: string | null;
         };
         /** @description A drawn signature. */
         SignatureInput: {
@@ -2473,6 +2797,8 @@ export interface components {
             strokes: number[][][];
             /** @description By the device's clock. */
             signed_at: components["schemas"]["Instant"];
+            /** @description SHA-256 of the record's canonical JSON, as the device showed it to the signer (rule 9). */
+            record_sha256?: string | null;
         };
         /**
          * @description Who signed.
@@ -2690,6 +3016,26 @@ export interface components {
          */
         Text: {
             [key: string]: string;
+        };
+        /** @description What goes out and comes back until tomorrow ends, with everything it takes to do it without a connection. */
+        Today: {
+            /** @description By the server's clock. */
+            at: components["schemas"]["Instant"];
+            /** @description Departures first, then returns, each with the most urgent first. */
+            hires: components["schemas"]["TodayHire"][];
+            /** @description Those the hires name. */
+            tariffs: components["schemas"]["Tariff"][];
+        };
+        /** @description One hire of the day. */
+        TodayHire: {
+            hire: components["schemas"]["Hire"];
+            vehicle: components["schemas"]["Vehicle"];
+            /** @description The walk-round as it is asked of this vehicle. */
+            template: components["schemas"]["Template"];
+            /** @description Damage that can be looked at again: at return what was open when it went out, else what is open now. */
+            register: components["schemas"]["Mark"][];
+            departure: components["schemas"]["InspectionView"] | null;
+            return: components["schemas"]["InspectionView"] | null;
         };
         /** @description Sums over lines. */
         Totals: {
@@ -3902,6 +4248,51 @@ export interface operations {
             };
         };
     };
+    putAddendum: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["InspectionId"];
+                addendum_id: components["schemas"]["AddendumId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AddendumInput"];
+            };
+        };
+        responses: {
+            /** @description It was already added, with the same content. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AddendumView"];
+                };
+            };
+            /** @description Done. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AddendumView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     putBriefing: {
         parameters: {
             query?: never;
@@ -4210,6 +4601,37 @@ export interface operations {
             };
         };
     };
+    readSeal: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["InspectionId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SealBundle"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     putSighting: {
         parameters: {
             query?: never;
@@ -4429,6 +4851,42 @@ export interface operations {
                 };
                 content: {
                     "text/plain": string;
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    takeOperations: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Operations"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OperationsTaken"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -5036,6 +5494,40 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Template"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readToday: {
+        parameters: {
+            query?: {
+                /** @description Left out: every depot within reach. */
+                depot?: components["schemas"]["DepotId"];
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Today"];
                 };
             };
             /** @description Refused: a problem whose code says why. */

@@ -647,6 +647,9 @@ impl Words for German {
     fn gate_item(&self, title: &str) -> String {
         format!("Nicht gezählt: {title}")
     }
+    fn gate_conflict(&self, title: &str) -> String {
+        format!("Zwei Antworten stehen nebeneinander: {title}")
+    }
     fn gate_briefing(&self, title: &str, why: Missed) -> String {
         match why {
             Missed::AcknowledgedUnshown => format!("Bestätigt, ohne gezeigt worden zu sein: {title}"),

@@ -595,6 +595,9 @@ impl Words for English {
     fn gate_item(&self, title: &str) -> String {
         format!("Not counted: {title}")
     }
+    fn gate_conflict(&self, title: &str) -> String {
+        format!("Two answers stand side by side: {title}")
+    }
     fn gate_briefing(&self, title: &str, why: Missed) -> String {
         match why {
             Missed::AcknowledgedUnshown => format!("Acknowledged without having been shown: {title}"),

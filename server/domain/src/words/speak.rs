@@ -126,6 +126,7 @@ pub trait Words: Sync {
     fn gate_checkpoint(&self, title: &str) -> String;
     fn gate_photo(&self, title: &str) -> String;
     fn gate_item(&self, title: &str) -> String;
+    fn gate_conflict(&self, title: &str) -> String;
     fn gate_briefing(&self, title: &str, why: Missed) -> String;
     fn gate_signature(&self, role: SignatureRole, leg: Leg) -> String;
 }

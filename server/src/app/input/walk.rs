@@ -1,6 +1,6 @@
 use crate::store::record::Disposition;
 use handsel_domain::exact::Exact;
-use handsel_domain::ids::{InspectionId, MarkId, PhotoId};
+use handsel_domain::ids::{EntryId, InspectionId, MarkId, PhotoId};
 use handsel_domain::inspection::{Answer, Depth, Leg};
 use handsel_domain::template::Key;
 use handsel_domain::time::Instant;
@@ -50,6 +50,10 @@ pub struct EntryInput {
     /// By the device's clock; left out: now.
     #[serde(default)]
     pub recorded_at: Option<Instant>,
+    /// The answers to the same question that its author saw. Those it does not name stand beside it, for a person to
+    /// choose. Left out: all there are; in an operation: none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub replaces: Option<Vec<EntryId>>,
 }
 
 /// Damage seen for the first time.
@@ -133,6 +137,23 @@ pub struct SignatureInput {
     pub strokes: Vec<Vec<[f64; 2]>>,
     /// By the device's clock.
     pub signed_at: Instant,
+    /// SHA-256 of the record's canonical JSON, as the device showed it to the signer (rule 9).
+    #[serde(default)]
+    #[schema(pattern = "^[0-9a-f]{64}$")]
+    pub record_sha256: Option<String>,
+}
+
+/// What is added to a sealed inspection.
+#[derive(Clone, Debug, Deserialize, Serialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AddendumInput {
+    pub words: String,
+    /// Photographs of this inspection that it speaks of.
+    #[serde(default)]
+    pub photos: Vec<PhotoId>,
+    /// By the device's clock; left out: now.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub written_at: Option<Instant>,
 }
 
 /// Why the hirer could not sign the return.
@@ -143,10 +164,19 @@ pub struct AbsenceNote {
 }
 
 /// Closes an inspection.
-#[derive(Clone, Copy, Debug, Default, Deserialize, ToSchema)]
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Sign {
     /// The device's clock as it sends this.
     #[serde(default)]
     pub device_time: Option<Instant>,
+    /// SHA-256 of the record's canonical JSON, as the device has it (rule 9). When the server's differs, nothing is
+    /// closed.
+    #[serde(default)]
+    #[schema(pattern = "^[0-9a-f]{64}$")]
+    pub record_sha256: Option<String>,
+    /// The record itself, as the device has it: kept beside the server's when they differ.
+    #[serde(default)]
+    #[schema(value_type = Option<Object>)]
+    pub record: Option<serde_json::Value>,
 }

@@ -1,12 +1,19 @@
 //! What callers are told, where that is more than one stored thing.
 
 mod photo;
+mod seal;
+mod sync;
+mod today;
 
 pub use handsel_documents::statement::Statement;
 pub use photo::{AdviceView, PhotoFacts, PhotoView, PointerView, PointersView, Processing, RepeatView};
+pub use seal::{AddendumView, SealBundle, SealView};
+pub use sync::{Fate, Receipt};
+pub use today::{Today, TodayHire};
 
 use crate::store::record::{LedgerMovement, Staff};
 use handsel_domain::charges::Missed;
+use handsel_domain::conflict::Conflict;
 use handsel_domain::deposit::Balances;
 use handsel_domain::gate::OpenPoint;
 use handsel_domain::hookup::Pitch;
@@ -82,14 +89,17 @@ pub struct InspectionView {
     pub status: InspectionStatus,
     /// The template version it was started with.
     pub template: TemplateId,
+    pub template_version: u32,
     pub started_at: Instant,
     pub started_by: StaffId,
     #[schema(required = true)]
     pub clocks: Option<Clocks>,
     #[schema(required = true)]
     pub handed_over_at: Option<Instant>,
-    /// Oldest first; the last answer to a checkpoint counts.
+    /// In the order they came; the last answer to a checkpoint counts.
     pub entries: Vec<Entry>,
+    /// Answers that stand side by side, by checkpoint: a person chooses before this is signed.
+    pub conflicts: Vec<Conflict>,
     pub photos: Vec<PhotoView>,
     /// Damage first seen here.
     pub marks: Vec<Mark>,
@@ -102,6 +112,11 @@ pub struct InspectionView {
     pub hirer_absent: Option<Absence>,
     #[schema(required = true)]
     pub signed_at: Option<Instant>,
+    /// Made as it is signed; null also for one that was signed before there were seals.
+    #[schema(required = true)]
+    pub seal: Option<SealView>,
+    /// What was added after the seal, in the order it came.
+    pub addenda: Vec<AddendumView>,
     pub open_points: Vec<OpenPoint>,
     pub version: u32,
 }

@@ -16,7 +16,10 @@ pub struct PhotoView {
     pub subject: PhotoSubject,
     /// By the device's clock.
     pub taken_at: Instant,
+    /// When the server first heard of it.
     pub received_at: Instant,
+    /// False while it is only announced: its bytes have not come yet.
+    pub arrived: bool,
     /// Upright, in pixels.
     pub width: u32,
     pub height: u32,

@@ -16,6 +16,8 @@ pub struct Model {
     pub recorded_at: DateTimeUtc,
     pub recorded_by: Uuid,
     pub digest: String,
+    #[sea_orm(column_type = "JsonBinary", nullable)]
+    pub replaces: Option<Json>,
 }
 
 #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]

@@ -15,6 +15,7 @@ pub struct Model {
     pub width: i64,
     pub height: i64,
     pub bytes: i64,
+    pub arrived_at: Option<DateTimeUtc>,
 }
 
 #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]

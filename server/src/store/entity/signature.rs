@@ -13,6 +13,7 @@ pub struct Model {
     pub strokes_sha256: String,
     pub signed_at: DateTimeUtc,
     pub received_at: DateTimeUtc,
+    pub record_sha256: Option<String>,
 }
 
 #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]

@@ -4,12 +4,16 @@ mod fleet;
 mod hire;
 mod money;
 mod photo;
+mod seal;
 mod staff;
+mod sync;
 mod walk;
 
 pub use fleet::{Addition, CylinderPlace, Depot, Figures, Fitted, RegisterMark, RegisterState, Seen, Vehicle};
 pub use hire::{Driver, Hire};
 pub use money::{DecisionView, LedgerMovement, StoredMovement};
 pub use photo::{Disposed, Disposition, Fact, PhotoFile, Photograph, PointedState, Pointer, Pointing, Sighted};
+pub use seal::{Addendum, Dispute, Seal};
 pub use staff::Staff;
+pub use sync::Handled;
 pub use walk::{InspectionHead, StrokedSignature};

@@ -14,7 +14,10 @@ pub struct Photograph {
     pub subject: PhotoSubject,
     /// By the device's clock.
     pub taken_at: Instant,
+    /// When the server first heard of it.
     pub received_at: Instant,
+    /// When its bytes came; none while it is only announced.
+    pub arrived_at: Option<Instant>,
     /// Upright, in pixels.
     pub width: u32,
     pub height: u32,
@@ -33,6 +36,7 @@ impl Photograph {
             taken_at: self.taken_at,
             received_at: Some(self.received_at),
             repeats,
+            awaited: self.arrived_at.is_none(),
         }
     }
 }

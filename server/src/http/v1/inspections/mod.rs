@@ -1,5 +1,6 @@
 pub(crate) mod hand_over;
 pub(crate) mod note_absence;
+pub(crate) mod put_addendum;
 pub(crate) mod put_briefing;
 pub(crate) mod put_entry;
 pub(crate) mod put_mark;
@@ -11,6 +12,7 @@ pub(crate) mod remove_entry;
 pub(crate) mod remove_mark;
 pub(crate) mod remove_photo;
 pub(crate) mod remove_sighting;
+pub(crate) mod seal;
 pub(crate) mod sign;
 pub(crate) mod start;
 pub(crate) mod template;
