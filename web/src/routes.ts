@@ -18,6 +18,7 @@ export const routes: Route[] = [
   { pattern: '/inspections/:id/compare/:viewpoint', load: () => import('./screens/yard/Compare.svelte') },
   { pattern: '/inspections/:id/briefing', load: () => import('./screens/hirer/Briefing.svelte') },
   { pattern: '/inspections/:id/sign', load: () => import('./screens/hirer/Sign.svelte') },
+  { pattern: '/device', load: plain(() => import('./screens/Device.svelte')) },
   { pattern: '/office', load: plain(() => import('./screens/office/Waiting.svelte')) },
   { pattern: '/office/:id', load: () => import('./screens/office/Bench.svelte') },
   { pattern: '/office/:id/settlement', load: () => import('./screens/office/Settlement.svelte') },

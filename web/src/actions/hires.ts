@@ -1,6 +1,6 @@
 import type { Api } from '../api/client';
 import { unwrap } from '../api/http';
-import type { DriverDetails, Hire, HireDue, HireStatus, InspectionView, NewHire, StartLeg } from '../api/types';
+import type { DriverDetails, Hire, HireDue, HireStatus, NewHire, Today } from '../api/types';
 import { everyPage } from './pages';
 
 export interface HireQuery {
@@ -14,6 +14,28 @@ export interface HireQuery {
 
 export function listHires(api: Api, query: HireQuery): Promise<Hire[]> {
   return everyPage((page) => api.GET('/hires', { params: { query: { ...query, ...page } } }));
+}
+
+export interface DueLists {
+  departures: Hire[];
+  returns: Hire[];
+}
+
+/** What goes out and what comes back by a day, in the order of the clock. */
+export async function dueLists(api: Api, on: string, depot: string): Promise<DueLists> {
+  const scope = depot === '' ? { on } : { on, depot };
+  const [departures, returns] = await Promise.all([listHires(api, { due: 'departures', ...scope }), listHires(api, { due: 'returns', ...scope })]);
+  return {
+    departures: departures.sort((a, b) => a.agreed_departure.localeCompare(b.agreed_departure)),
+    returns: returns.sort((a, b) => a.due_back.localeCompare(b.due_back)),
+  };
+}
+
+export const dueKey = (on: string, depot: string) => `today/${on}/${depot}`;
+
+/** Everything the yard needs of what goes out and comes back today and tomorrow. */
+export function getToday(api: Api, depot: string | null): Promise<Today> {
+  return unwrap(api.GET('/today', { params: { query: depot === null ? {} : { depot } } }));
 }
 
 export function getHire(api: Api, id: string): Promise<Hire> {
@@ -37,15 +59,6 @@ export async function extendHire(api: Api, id: string, key: string, agreed_retur
     api.POST('/hires/{id}/extensions', {
       params: { path: { id }, header: { 'Idempotency-Key': key } },
       body: { agreed_return, reference },
-    }),
-  );
-}
-
-export function startInspection(api: Api, hire: string, id: string, leg: StartLeg): Promise<InspectionView> {
-  return unwrap(
-    api.POST('/hires/{id}/inspections', {
-      params: { path: { id: hire } },
-      body: { id, leg, device_time: new Date().toISOString() },
     }),
   );
 }

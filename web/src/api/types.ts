@@ -101,3 +101,5 @@ export type CylinderPlace = S['CylinderPlace'];
 export type HireDue = S['HireDue'];
 export type TaxGroup = S['TaxGroup'];
 export type Movement = S['Movement'];
+export type Today = S['Today'];
+export type TodayHire = S['TodayHire'];

@@ -1,11 +1,23 @@
 // What can be recorded on an inspection, each as an operation with the id it was given on this device. The view on
 // the screen is what the server last said with the operations that are still on their way applied to it.
-import type { BriefingInput, EntryInput, InspectionView, MarkInput, PhotoSubject, PhotoView, SightingInput, SignatureInput, SignatureRole } from '../api/types';
+import { closure } from './conflicts';
+import type { BriefingInput, Entry, EntryInput, InspectionView, MarkInput, PhotoSubject, PhotoView, SightingInput, SignatureInput, SignatureRole, StartLeg } from '../api/types';
 
 export type Deed =
+  | { kind: 'start'; hire: string; leg: StartLeg }
   | { kind: 'entry'; id: string; input: EntryInput }
   | { kind: 'entry_removed'; id: string }
-  | { kind: 'photo'; id: string; subject: PhotoSubject; takenAt: string; width: number; height: number; bytes: number }
+  | {
+      kind: 'photo';
+      id: string;
+      subject: PhotoSubject;
+      taken_at: string;
+      sha256: string;
+      bytes: number;
+      width: number;
+      height: number;
+      content_type: string;
+    }
   | { kind: 'photo_removed'; id: string }
   | { kind: 'mark'; id: string; input: MarkInput }
   | { kind: 'mark_removed'; id: string }
@@ -14,7 +26,31 @@ export type Deed =
   | { kind: 'briefing'; topic: string; input: BriefingInput }
   | { kind: 'handover'; at: string }
   | { kind: 'signature'; role: SignatureRole; input: SignatureInput }
-  | { kind: 'absence'; reason: string; at: string };
+  | { kind: 'absence'; reason: string; at: string }
+  | { kind: 'sign'; device_time: string; record_sha256: string; record: unknown };
+
+/** A photograph as it comes out of the worker. */
+export interface Taken {
+  blob: Blob;
+  width: number;
+  height: number;
+  sha256: string;
+}
+
+/** The deed that tells of a photograph; its bytes follow. */
+export function photoDeed(id: string, subject: PhotoSubject, taken: Taken, at: Date): Deed {
+  return {
+    kind: 'photo',
+    id,
+    subject,
+    taken_at: at.toISOString(),
+    sha256: taken.sha256,
+    bytes: taken.blob.size,
+    width: taken.width,
+    height: taken.height,
+    content_type: taken.blob.type,
+  };
+}
 
 /** What a deed is about: a later one on the same subject is shown at the same place. */
 export function subjectOf(deed: Deed): string {
@@ -45,6 +81,9 @@ export function subjectOf(deed: Deed): string {
       return `signature:${deed.role}`;
     case 'absence':
       return 'absence';
+    case 'sign':
+    case 'start':
+      return deed.kind;
   }
 }
 
@@ -55,8 +94,12 @@ function put<T>(list: readonly T[], item: T, same: (a: T) => boolean): T[] {
 /** The view with one deed done. Never changes what it is given. */
 export function apply(view: InspectionView, deed: Deed): InspectionView {
   switch (deed.kind) {
+    case 'start':
+      return view;
     case 'entry': {
-      const entry = { ...deed.input, id: deed.id, recorded_at: deed.input.recorded_at ?? view.started_at };
+      const { replaces, ...input } = deed.input;
+      const seen = closure(view.entries, input.checkpoint, replaces ?? []);
+      const entry: Entry = { ...input, id: deed.id, recorded_at: input.recorded_at ?? view.started_at, ...(seen.length > 0 ? { replaces: seen } : {}) };
       return { ...view, entries: put(view.entries, entry, (e) => e.id === deed.id) };
     }
     case 'entry_removed':
@@ -64,13 +107,14 @@ export function apply(view: InspectionView, deed: Deed): InspectionView {
     case 'photo': {
       const photo: PhotoView = {
         id: deed.id,
-        sha256: '',
+        sha256: deed.sha256,
         subject: deed.subject,
-        taken_at: deed.takenAt,
-        received_at: deed.takenAt,
+        taken_at: deed.taken_at,
+        received_at: deed.taken_at,
         width: deed.width,
         height: deed.height,
         bytes: deed.bytes,
+        arrived: false,
         processing: 'waiting',
         facts: null,
         repeats: [],
@@ -94,18 +138,20 @@ export function apply(view: InspectionView, deed: Deed): InspectionView {
     case 'handover':
       return { ...view, handed_over_at: deed.at };
     case 'signature': {
-      const signature = { role: deed.role, name: deed.input.name, signed_at: deed.input.signed_at, strokes_sha256: '' };
+      const signature = { role: deed.role, name: deed.input.name, signed_at: deed.input.signed_at, strokes_sha256: '', record_sha256: deed.input.record_sha256 ?? null };
       return { ...view, signatures: put(view.signatures, signature, (s) => s.role === deed.role) };
     }
     case 'absence':
       return { ...view, hirer_absent: { reason: deed.reason, noted_at: deed.at } };
+    case 'sign':
+      return { ...view, status: 'signed', signed_at: deed.device_time, open_points: [] };
   }
 }
 
+/** The record of a topic is put as a whole, as the server puts it. */
 function applyBriefing(view: InspectionView, topic: string, input: BriefingInput): InspectionView {
-  const before = view.briefings.find((b) => b.topic === topic) ?? { topic };
   const record = {
-    ...before,
+    topic,
     ...(input.shown_at == null ? {} : { shown_at: input.shown_at }),
     ...(input.acknowledged_at == null ? {} : { acknowledged_at: input.acknowledged_at }),
     ...(input.override == null ? {} : { overridden: { reason: input.override.reason, at: input.shown_at ?? view.started_at } }),

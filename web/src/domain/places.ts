@@ -13,6 +13,7 @@ export function openPlace(inspection: string, point: Pick<OpenPoint, 'kind' | 'k
     case 'checkpoint':
     case 'photo':
     case 'item':
+    case 'conflict':
       return stepPlace(inspection, point.key);
     case 'briefing':
       return `/inspections/${inspection}/briefing?topic=${encodeURIComponent(point.key)}`;
@@ -37,7 +38,9 @@ export function problemPlace(inspection: string, deed: Deed): string {
     case 'handover':
     case 'signature':
     case 'absence':
+    case 'sign':
       return `/inspections/${inspection}/sign`;
+    case 'start':
     case 'entry_removed':
     case 'photo_removed':
     case 'mark_removed':

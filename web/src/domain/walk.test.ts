@@ -33,13 +33,13 @@ const template: Template = {
 };
 
 const empty: InspectionView = {
-  id: 'i', hire: 'h', vehicle: 'v', leg: 'departure', status: 'open', template: 't', started_at: '2026-05-01T08:00:00Z', started_by: 's',
+  id: 'i', hire: 'h', vehicle: 'v', leg: 'departure', status: 'open', template: 't', template_version: 1, conflicts: [], seal: null, addenda: [], started_at: '2026-05-01T08:00:00Z', started_by: 's',
   clocks: null, handed_over_at: null, entries: [], photos: [], marks: [], sightings: [], briefings: [], signatures: [], hirer_absent: null,
   signed_at: null, open_points: [], version: 1,
   due_topics: [{ topic: 'gas_use', critical: true, missed: 'not_acknowledged' }, { topic: 'size', critical: false, missed: 'not_acknowledged' }],
 };
 
-const photo = (id: string, subject: Extract<Deed, { kind: 'photo' }>['subject']): Deed => ({ kind: 'photo', id, subject, takenAt: '2026-05-01T08:01:00Z', width: 4, height: 3, bytes: 1 });
+const photo = (id: string, subject: Extract<Deed, { kind: 'photo' }>['subject']): Deed => ({ kind: 'photo', id, subject, taken_at: '2026-05-01T08:01:00Z', sha256: 'ab', content_type: 'image/jpeg', width: 4, height: 3, bytes: 1 });
 const answer = (id: string, checkpoint: string, a: Extract<Deed, { kind: 'entry' }>['input']['answer']): Deed => ({ kind: 'entry', id, input: { checkpoint, answer: a } });
 
 describe('steps', () => {
@@ -137,7 +137,7 @@ describe('briefing', () => {
     expect(topics.map((t) => [t.topic.key, t.critical])).toEqual([['gas_use', true], ['size', false]]);
     let view = apply(empty, { kind: 'briefing', topic: 'gas_use', input: { shown_at: '2026-05-01T08:02:00Z' } });
     expect(topicOpen(view, 'gas_use')).toBe(true);
-    view = apply(view, { kind: 'briefing', topic: 'gas_use', input: { acknowledged_at: '2026-05-01T08:03:00Z' } });
+    view = apply(view, { kind: 'briefing', topic: 'gas_use', input: { shown_at: '2026-05-01T08:02:00Z', acknowledged_at: '2026-05-01T08:03:00Z' } });
     expect(view.briefings[0]?.shown_at).toBe('2026-05-01T08:02:00Z');
     expect(topicOpen(view, 'gas_use')).toBe(false);
     expect(nextTopic(topics, view, 'gas_use')?.topic.key).toBe('size');

@@ -1,4 +1,5 @@
 // German words, with the keys English has.
+import { deDevice } from './de.device';
 import { deOffice } from './de.office';
 import { deWalk } from './de.walk';
 import type { Words } from './en';
@@ -165,5 +166,6 @@ export const de: Words = {
     see: { departure: 'Übergabe ansehen', return: 'Rücknahme ansehen' },
   },
   ...deWalk,
+  ...deDevice,
   ...deOffice,
 };

@@ -5,15 +5,13 @@ export const deWalk: typeof enWalk = {
   leg: { departure: 'Übergabe', return: 'Rücknahme', interim: 'Zwischenprüfung' },
   saving: {
     saved: 'Alles ist beim Server.',
-    sending: (n) => `${n} wird gesendet…`,
-    waiting: (n) => `${n} auf diesem Gerät, noch nicht gesendet.`,
     attention: (n) => `${n} abgelehnt: braucht Aufmerksamkeit.`,
     show: 'Zeigen',
     send: 'Jetzt senden',
     refusedTitle: 'Braucht Aufmerksamkeit',
     letGo: 'Diesen Eintrag aufgeben',
     goThere: 'Dorthin',
-    what: { entry: 'Antwort', photo: 'Foto', mark: 'Schaden', sighting: 'Bekannter Schaden', briefing: 'Einweisung', handover: 'Übergabezeit', signature: 'Unterschrift', absence: 'Abwesenheit', entry_removed: 'Antwort herausgenommen', photo_removed: 'Foto herausgenommen', mark_removed: 'Schaden herausgenommen', sighting_removed: 'Sichtung herausgenommen' },
+    what: { start: 'Beginn des Rundgangs', sign: 'Abschluss', entry: 'Antwort', photo: 'Foto', mark: 'Schaden', sighting: 'Bekannter Schaden', briefing: 'Einweisung', handover: 'Übergabezeit', signature: 'Unterschrift', absence: 'Abwesenheit', entry_removed: 'Antwort herausgenommen', photo_removed: 'Foto herausgenommen', mark_removed: 'Schaden herausgenommen', sighting_removed: 'Sichtung herausgenommen' },
   },
   walk: {
     stops: 'Rundgang',

@@ -1,4 +1,5 @@
 // English words. Every other language has the same keys; a missing one does not compile.
+import { enDevice } from './en.device';
 import { enOffice } from './en.office';
 import { enWalk } from './en.walk';
 
@@ -164,6 +165,7 @@ export const en = {
     see: { departure: 'See the departure', return: 'See the return' },
   },
   ...enWalk,
+  ...enDevice,
   ...enOffice,
 };
 

@@ -3,15 +3,13 @@ export const enWalk = {
   leg: { departure: 'Departure', return: 'Return', interim: 'Interim' },
   saving: {
     saved: 'Everything is with the server.',
-    sending: (n: number) => `Sending ${n}…`,
-    waiting: (n: number) => `${n} on this device, not sent yet.`,
     attention: (n: number) => `${n} refused: needs attention.`,
     show: 'Show',
     send: 'Send now',
     refusedTitle: 'Needs attention',
     letGo: 'Let this record go',
     goThere: 'Go to it',
-    what: { entry: 'Answer', photo: 'Photograph', mark: 'Mark', sighting: 'Known mark', briefing: 'Briefing', handover: 'Handover time', signature: 'Signature', absence: 'Absence', entry_removed: 'Answer taken out', photo_removed: 'Photograph taken out', mark_removed: 'Mark taken out', sighting_removed: 'Sighting taken out' },
+    what: { start: 'Start of the walk-round', sign: 'Closing', entry: 'Answer', photo: 'Photograph', mark: 'Mark', sighting: 'Known mark', briefing: 'Briefing', handover: 'Handover time', signature: 'Signature', absence: 'Absence', entry_removed: 'Answer taken out', photo_removed: 'Photograph taken out', mark_removed: 'Mark taken out', sighting_removed: 'Sighting taken out' },
   },
   walk: {
     stops: 'Walk-round',

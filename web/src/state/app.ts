@@ -7,6 +7,10 @@ import type { Db } from '../store/db';
 import type { PhotoCache } from './photos';
 import type { Router } from './router.svelte';
 import type { SessionState } from './session.svelte';
+import type { StorageState } from './storage.svelte';
+import type { AheadState } from './ahead';
+import type { Loss } from './watch';
+import type { SyncState } from './sync.svelte';
 
 export interface App {
   api: Api;
@@ -17,6 +21,11 @@ export interface App {
   router: Router;
   lang: LangState;
   photos: PhotoCache;
+  sync: SyncState;
+  storage: StorageState;
+  ahead: AheadState;
+  /** What this device had and has no more. */
+  loss: Loss;
 }
 
 const KEY = Symbol('app');

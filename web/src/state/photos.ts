@@ -44,9 +44,21 @@ export class PhotoCache {
   }
 
   async #load(id: string, size: PhotoSize): Promise<string> {
-    const local = await this.db.get('blobs', id);
+    const local = await this.#local(id, size);
     if (local) return URL.createObjectURL(local);
     return this.#fetch(`/photos/${id}?size=${size}`);
+  }
+
+  /** On its way to the server, or a copy kept for without a signal. Enlarged, the server's is asked for first. */
+  async #local(id: string, size: PhotoSize): Promise<Blob | undefined> {
+    const own = await this.db.get('blobs', id);
+    if (own) return own;
+    if (size === 'zoom' && navigator.onLine) return undefined;
+    for (const key of [`${id}/${size}`, `${id}/screen`, `${id}/list`]) {
+      const copy = await this.db.get('pictures', key);
+      if (copy) return copy.blob;
+    }
+    return undefined;
   }
 
   async #fetch(path: string): Promise<string> {

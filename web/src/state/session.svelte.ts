@@ -21,8 +21,10 @@ const acrossPages: Exclusive = async (work) => {
 
 export class SessionState implements Tokens {
   session = $state.raw<Session | null>(null);
-  /** The session could not be renewed: signed out, but nothing on the device is touched. */
+  /** The session could not be renewed: nothing on the device is touched, and recording goes on. */
   ended = $state(false);
+  /** Who was signed in when it ended. */
+  #last = $state.raw<Staff | null>(null);
   #renewing: Promise<boolean> | null = null;
 
   constructor(
@@ -32,16 +34,22 @@ export class SessionState implements Tokens {
   ) {}
 
   get staff(): Staff | null {
-    return this.session?.staff ?? null;
+    return this.session?.staff ?? this.#last;
+  }
+
+  /** Somebody is at work here, signed in or to sign in again. */
+  get atWork(): boolean {
+    return this.staff !== null;
   }
 
   async restore(): Promise<void> {
     this.session = ((await this.db.get('kept', 'session')) as Session | undefined) ?? null;
+    this.#last = this.session ? null : (((await this.db.get('kept', 'ended')) as Staff | undefined) ?? null);
+    this.ended = this.#last !== null;
   }
 
   async login(email: string, password: string): Promise<void> {
     await this.#keep(await this.calls.login(email, password));
-    this.ended = false;
   }
 
   async logout(): Promise<void> {
@@ -66,7 +74,8 @@ export class SessionState implements Tokens {
   async #renew(stale: string): Promise<boolean> {
     const stored = ((await this.db.get('kept', 'session')) as Session | undefined) ?? null;
     if (stored === null) {
-      this.session = null;
+      // Another page has signed out, or its session has ended.
+      await this.restore();
       return false;
     }
     if (stored.access_token !== stale) {
@@ -79,17 +88,31 @@ export class SessionState implements Tokens {
     } catch (error) {
       // Only the server's own no ends a session; a lost connection does not.
       if (error instanceof Refused && error.problem.status === 401) {
-        await this.#keep(null);
-        this.ended = true;
+        await this.#end(stored.staff);
         return false;
       }
       throw error;
     }
   }
 
+  async #end(staff: Staff): Promise<void> {
+    const tx = this.db.transaction('kept', 'readwrite');
+    await tx.store.delete('session');
+    await tx.store.put(staff, 'ended');
+    await tx.done;
+    this.#last = staff;
+    this.session = null;
+    this.ended = true;
+  }
+
   async #keep(session: Session | null): Promise<void> {
-    if (session === null) await this.db.delete('kept', 'session');
-    else await this.db.put('kept', session, 'session');
+    const tx = this.db.transaction('kept', 'readwrite');
+    if (session === null) await tx.store.delete('session');
+    else await tx.store.put(session, 'session');
+    await tx.store.delete('ended');
+    await tx.done;
     this.session = session;
+    this.#last = null;
+    this.ended = false;
   }
 }

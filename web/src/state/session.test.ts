@@ -6,7 +6,7 @@ import { openDb } from '../store/db';
 import { SessionState, type SessionCalls } from './session.svelte';
 
 let databases = 0;
-const freshDb = () => openDb(`session-test-${(databases += 1)}`);
+const freshDb = () => openDb({ name: `session-test-${(databases += 1)}` });
 
 function session(n: number): Session {
   return {
@@ -76,5 +76,13 @@ describe('session', () => {
     expect(state.session).toBeNull();
     expect(state.ended).toBe(true);
     expect(await db.get('kept', 'session')).toBeUndefined();
+    // Whoever was at work goes on recording, also after the page was loaded again, until somebody signs in.
+    const later = new SessionState(db, calls(), (work) => work());
+    await later.restore();
+    expect([later.atWork, later.ended, later.staff?.name, later.access()]).toEqual([true, true, 'Ada', null]);
+    await later.login('a@example.test', 'x');
+    expect([later.ended, later.access()]).toEqual([false, 'access-1']);
+    await later.logout();
+    expect(later.atWork).toBe(false);
   });
 });

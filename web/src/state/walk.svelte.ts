@@ -2,32 +2,29 @@
 // vehicle and the hire that its questions need. Shared by all screens of the walk-round.
 import { getTariff, getVehicle, vehicleRegister } from '../actions/fleet';
 import { getHire } from '../actions/hires';
-import { getInspection, inspectionTemplate, sendOperation, signInspection } from '../actions/inspection';
-import { Unreachable } from '../api/problem';
-import type { Hire, InspectionView, RegisterMark, Tariff, Template, Vehicle } from '../api/types';
-import { apply, subjectOf, type Deed } from '../domain/deeds';
-import { newId } from '../domain/ids';
-import { stepsOf } from '../domain/walk';
-import { recall, remember, type Operation } from '../store/db';
-import { Outbox, type Outcome } from '../sync/outbox';
+import { getInspection, inspectionTemplate } from '../actions/inspection';
+import type { InspectionView } from '../api/types';
 import type { App } from './app';
+import { conflicts } from '../domain/conflicts';
+import { apply, subjectOf, type Deed } from '../domain/deeds';
+import type { Setting } from '../domain/setting';
+import { stepsOf } from '../domain/walk';
+import { keepView, viewEpoch, type Operation, type Upload } from '../store/db';
+import { settingKey } from '../sync/keys';
+import type { Outcome } from '../sync/engine';
+import { cannotAsk, stored } from './stored';
 
-export interface Setting {
-  hire: Hire;
-  vehicle: Vehicle;
-  template: Template;
-  tariff: Tariff;
-  register: RegisterMark[];
-  /** The departure's inspection, on return. */
-  departure: InspectionView | null;
-}
+export type { Setting } from '../domain/setting';
+
+/** Looked at again after this long, so that what another phone recorded is seen. */
+const FRESH_MS = 10_000;
 
 export class Walk {
   base = $state.raw<InspectionView | null>(null);
   setting = $state.raw<Setting | null>(null);
   operations = $state.raw<readonly Operation[]>([]);
+  uploads = $state.raw<readonly Upload[]>([]);
   error = $state.raw<unknown>(null);
-  sending = $state(false);
   readonly view = $derived(
     this.base === null
       ? null
@@ -37,33 +34,21 @@ export class Walk {
   readonly refused = $derived(this.operations.filter((o) => o.state === 'refused'));
   readonly steps = $derived(this.setting && this.view ? stepsOf(this.setting.template, this.view.leg) : []);
   readonly closed = $derived(this.view?.status === 'signed');
+  /** Questions that have two answers, for a person to choose. */
+  readonly conflicts = $derived(this.view ? conflicts(this.view) : []);
   /** Topics put before the hirer in this page, with the time each was first shown. */
   readonly shownAt = new Map<string, string>();
-  readonly #outbox: Outbox;
   #loading: Promise<void> | null = null;
+  #askedAt = 0;
 
   constructor(
     private readonly app: App,
     readonly id: string,
   ) {
-    this.#outbox = new Outbox({
-      db: app.db,
-      inspection: id,
-      send: (operation, photo) => sendOperation(app.api, app.send, app.origin, operation, photo),
-      newId,
-      now: () => new Date(),
-      changed: (operations, applied) => {
-        if (applied && this.base) this.base = apply(this.base, applied);
-        this.operations = operations;
-      },
-      busy: (busy) => {
-        this.sending = busy;
-      },
-    });
-    window.addEventListener('online', () => this.#outbox.flush());
+    app.sync.listen(id, () => void this.#read());
   }
 
-  /** Loads everything once; called again, it loads again only what a failure left out. */
+  /** Loads everything once; called again, it loads again only what a failure left out, and what has aged. */
   load(): Promise<void> {
     this.#loading ??= this.#load().finally(() => {
       this.#loading = null;
@@ -72,85 +57,94 @@ export class Walk {
   }
 
   async #load(): Promise<void> {
-    if (this.base && this.setting) return;
+    if (this.base && this.setting) {
+      if (Date.now() - this.#askedAt > FRESH_MS) await this.#ask();
+      return;
+    }
     this.error = null;
     try {
-      const view = await this.#stored(`inspection/${this.id}`, () => getInspection(this.app.api, this.id));
-      this.setting = await this.#stored(`setting/${this.id}`, () => this.#fetchSetting(view));
-      this.base = view;
-      await this.#outbox.load();
+      await this.#read();
+      // What is on the device is shown at once; the server's word follows.
+      if (!this.base) await this.#fetch();
+      else void this.#ask();
+      const view = this.base;
+      if (!view) return;
+      this.setting = (await stored(this.app.db, settingKey(this.id), () => fetchSetting(this.app, view))).value;
     } catch (error) {
       this.error = error;
     }
   }
 
-  async #fetchSetting(view: InspectionView): Promise<Setting> {
-    const { api } = this.app;
-    const [hire, vehicle, template, register] = await Promise.all([
-      getHire(api, view.hire),
-      getVehicle(api, view.vehicle),
-      inspectionTemplate(api, view.id),
-      vehicleRegister(api, view.vehicle),
-    ]);
-    const [tariff, departure] = await Promise.all([
-      getTariff(api, hire.tariff),
-      view.leg === 'return' && hire.departure !== null ? getInspection(api, hire.departure) : null,
-    ]);
-    return { hire, vehicle: vehicle.value, template, tariff, register, departure };
+  async #read(): Promise<void> {
+    const { view, operations, uploads } = await this.app.sync.read(this.id);
+    // Loaded screens keep what they show when the database has lost it.
+    if (view) this.base = view;
+    this.operations = operations;
+    this.uploads = uploads;
   }
 
-  /** The server's answer, kept on the device; without a signal, the one kept last. */
-  async #stored<T>(key: string, fetch: () => Promise<T>): Promise<T> {
+  async #ask(): Promise<void> {
     try {
-      const value = await fetch();
-      await remember(this.app.db, key, value);
-      return value;
+      await this.#fetch();
     } catch (error) {
-      const kept = error instanceof Unreachable ? await recall<T>(this.app.db, key) : null;
-      if (kept) return kept.value;
-      throw error;
+      if (!cannotAsk(error)) this.error = error;
     }
   }
 
-  /** Loads what the server says now, once nothing is on its way. */
+  /** Takes what the server says, unless something was applied on this device meanwhile: then it is asked again. */
+  async #fetch(): Promise<void> {
+    // The server does not know of it yet.
+    if (this.operations.some((o) => o.deed.kind === 'start')) return;
+    this.#askedAt = Date.now();
+    for (let i = 0; i < 3; i += 1) {
+      const epoch = await viewEpoch(this.app.db, this.id);
+      const view = await getInspection(this.app.api, this.id);
+      if (await keepView(this.app.db, view, epoch)) break;
+    }
+    await this.#read();
+  }
+
+  /** Loads what the server says now, once no operation is on its way. */
   async refresh(): Promise<void> {
-    await this.#outbox.settled();
+    await this.app.sync.operationsSettled();
     this.error = null;
-    try {
-      this.base = await getInspection(this.app.api, this.id);
-      await remember(this.app.db, `inspection/${this.id}`, this.base);
-    } catch (error) {
-      this.error = error;
-    }
+    await this.#ask();
   }
 
-  record(deed: Deed, photo?: Blob): Promise<{ outcome: Promise<Outcome> }> {
-    return this.#outbox.record(deed, photo);
+  async record(deed: Deed, photo?: Blob): Promise<{ outcome: Promise<Outcome> }> {
+    const { operation, replaced, outcome } = await this.app.sync.record(this.id, deed, photo ? { photo } : {});
+    // Shown at once: reading it back from the database comes a moment later.
+    if (!this.operations.some((o) => o.id === operation.id)) {
+      this.operations = [...this.operations.filter((o) => !replaced.includes(o.id)), operation];
+    }
+    return { outcome };
   }
 
   refusedOn(subject: string): Operation | undefined {
     return this.refused.find((o) => subjectOf(o.deed) === subject);
   }
 
-  sendNow(): Promise<void> {
-    return this.#outbox.retry();
-  }
-
-  letGo(operation: string): Promise<void> {
-    return this.#outbox.letGo(operation);
-  }
-
-  /** Everything recorded is with the server. */
+  /** Everything recorded is with the server, photographs too. */
   async allSent(): Promise<boolean> {
-    this.#outbox.flush();
-    return (await this.#outbox.settled()) && this.refused.length === 0;
+    this.app.sync.flush();
+    return (await this.app.sync.settled()) && this.refused.length === 0;
   }
+}
 
-  /** Closes the inspection. The key stays the same until it has been closed, so that a repeated try signs once. */
-  async sign(key: string): Promise<void> {
-    this.base = await signInspection(this.app.api, this.id, key);
-    await remember(this.app.db, `inspection/${this.id}`, this.base);
-  }
+/** Everything the screens of an inspection need besides itself. */
+export async function fetchSetting(app: Pick<App, 'api'>, view: InspectionView): Promise<Setting> {
+  const { api } = app;
+  const [hire, vehicle, template, register] = await Promise.all([
+    getHire(api, view.hire),
+    getVehicle(api, view.vehicle),
+    inspectionTemplate(api, view.id),
+    vehicleRegister(api, view.vehicle),
+  ]);
+  const [tariff, departure] = await Promise.all([
+    getTariff(api, hire.tariff),
+    view.leg === 'return' && hire.departure !== null ? getInspection(api, hire.departure) : null,
+  ]);
+  return { hire, vehicle: vehicle.value, template, tariff, register: register.filter((m) => m.state === 'open'), departure };
 }
 
 const walks = new Map<string, Walk>();

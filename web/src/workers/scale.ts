@@ -1,18 +1,18 @@
-// Photographs made small enough to send from a field: longest edge 2048, JPEG.
+// Photographs made small enough to send from a field, without anything in them but the picture, and hashed.
 
 export interface ScaleRequest {
   id: number;
   file: Blob;
 }
 
-export type ScaleAnswer =
-  | { id: number; ok: true; blob: Blob; width: number; height: number }
-  | { id: number; ok: false; error: string };
+export type ScaleAnswer = ({ id: number; ok: true } & Scaled) | { id: number; ok: false; error: string };
 
 export interface Scaled {
   blob: Blob;
   width: number;
   height: number;
+  /** SHA-256 of the bytes of `blob`. */
+  sha256: string;
 }
 
 let worker: Worker | null = null;
@@ -26,7 +26,7 @@ function theWorker(): Worker {
     const answer = event.data;
     const waiting = open.get(answer.id);
     open.delete(answer.id);
-    if (answer.ok) waiting?.done({ blob: answer.blob, width: answer.width, height: answer.height });
+    if (answer.ok) waiting?.done({ blob: answer.blob, width: answer.width, height: answer.height, sha256: answer.sha256 });
     else waiting?.failed(new Error(answer.error));
   });
   worker.addEventListener('error', (event) => {

@@ -1,11 +1,18 @@
 /// <reference lib="webworker" />
-// Scales photographs off the page's own thread, so that the screen goes on answering.
-import type { ScaleAnswer, ScaleRequest } from './scale';
+// Scales photographs off the page's own thread, so that the screen goes on answering. What comes out holds the picture
+// and nothing else: no place, no camera, no time.
+import { sha256Hex } from '../domain/hash';
+import type { ScaleAnswer, Scaled, ScaleRequest } from './scale';
 
-const LONGEST_EDGE = 2048;
-const QUALITY = 0.85;
+// On a side of 5 m a millimetre is half a pixel: a scratch is still a line. The server's zoom is as large.
+const LONGEST_EDGE = 2560;
+/** WebP where the browser writes it: two thirds of the bytes at the same detail. */
+const WAYS = [
+  { type: 'image/webp', quality: 0.8 },
+  { type: 'image/jpeg', quality: 0.82 },
+];
 
-async function scale(file: Blob): Promise<{ blob: Blob; width: number; height: number }> {
+async function scale(file: Blob): Promise<Scaled> {
   // "from-image" turns the picture as its orientation note says; the scaled copy then needs no note.
   const bitmap = await createImageBitmap(file, { imageOrientation: 'from-image' });
   const by = Math.min(1, LONGEST_EDGE / Math.max(bitmap.width, bitmap.height));
@@ -17,7 +24,12 @@ async function scale(file: Blob): Promise<{ blob: Blob; width: number; height: n
   context.imageSmoothingQuality = 'high';
   context.drawImage(bitmap, 0, 0, width, height);
   bitmap.close();
-  return { blob: await canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY }), width, height };
+  for (const way of WAYS) {
+    const blob = await canvas.convertToBlob(way);
+    // A browser that cannot write a type gives another one, and says so.
+    if (blob.type === way.type) return { blob, width, height, sha256: await sha256Hex(await blob.arrayBuffer()) };
+  }
+  throw new Error('this browser writes neither WebP nor JPEG');
 }
 
 self.addEventListener('message', (event: MessageEvent<ScaleRequest>) => {
