@@ -1,5 +1,6 @@
 // German words, with the keys English has.
 import { deDevice } from './de.device';
+import { deCamera } from './de.camera';
 import { deOffice } from './de.office';
 import { deWalk } from './de.walk';
 import type { Words } from './en';
@@ -165,6 +166,7 @@ export const de: Words = {
     returnDone: 'Rücknahme unterschrieben',
     see: { departure: 'Übergabe ansehen', return: 'Rücknahme ansehen' },
   },
+  camera: deCamera,
   ...deWalk,
   ...deDevice,
   ...deOffice,

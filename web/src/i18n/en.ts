@@ -1,5 +1,6 @@
 // English words. Every other language has the same keys; a missing one does not compile.
 import { enDevice } from './en.device';
+import { enCamera } from './en.camera';
 import { enOffice } from './en.office';
 import { enWalk } from './en.walk';
 
@@ -164,6 +165,7 @@ export const en = {
     returnDone: 'Return signed',
     see: { departure: 'See the departure', return: 'See the return' },
   },
+  camera: enCamera,
   ...enWalk,
   ...enDevice,
   ...enOffice,

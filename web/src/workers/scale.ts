@@ -1,5 +1,7 @@
 // Photographs made small enough to send from a field, without anything in them but the picture, and hashed.
 
+import type { Advice } from '../domain/sharp';
+
 export interface ScaleRequest {
   id: number;
   file: Blob;
@@ -13,6 +15,8 @@ export interface Scaled {
   height: number;
   /** SHA-256 of the bytes of `blob`. */
   sha256: string;
+  /** What the person may want to put right; null for a good picture. */
+  advice: Advice | null;
 }
 
 let worker: Worker | null = null;
@@ -26,7 +30,7 @@ function theWorker(): Worker {
     const answer = event.data;
     const waiting = open.get(answer.id);
     open.delete(answer.id);
-    if (answer.ok) waiting?.done({ blob: answer.blob, width: answer.width, height: answer.height, sha256: answer.sha256 });
+    if (answer.ok) waiting?.done({ blob: answer.blob, width: answer.width, height: answer.height, sha256: answer.sha256, advice: answer.advice });
     else waiting?.failed(new Error(answer.error));
   });
   worker.addEventListener('error', (event) => {
