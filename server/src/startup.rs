@@ -1,7 +1,7 @@
 //! Builds the whole application from its configuration. The program and the tests start it alike.
 
 use crate::app::input::NewStaff;
-use crate::app::{App, Setup, staff};
+use crate::app::{App, Setup, staff, sweep};
 use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
@@ -14,6 +14,10 @@ use std::fmt;
 use std::io;
 use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
+use std::time::Duration;
+
+/// How often it is tidied up.
+const EVERY: Duration = Duration::from_secs(60 * 60);
 
 /// A built application, listening but not yet answering.
 pub struct Application {
@@ -100,9 +104,24 @@ impl Application {
     /// The server broke down.
     pub async fn run(self) -> io::Result<()> {
         let pool = self.app.start_workers(self.photo_workers);
+        let tidying = tokio::spawn(tidy(self.app.clone()));
         let ended = self.server.await;
+        tidying.abort();
         pool.stop().await;
         ended
+    }
+}
+
+/// Takes away what is no longer asked for, at once and then every hour.
+async fn tidy(app: App) {
+    let mut hours = tokio::time::interval(EVERY);
+    loop {
+        hours.tick().await;
+        match sweep::sweep(&app).await {
+            Ok(swept) if swept == sweep::Swept::default() => {}
+            Ok(swept) => tracing::info!(?swept, "tidied up"),
+            Err(refusal) => tracing::warn!(%refusal, "could not tidy up; it is tried again in an hour"),
+        }
     }
 }
 

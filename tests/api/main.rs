@@ -3,12 +3,14 @@
 
 mod auth;
 mod briefings;
+mod conflicts;
 mod copies;
 mod edits;
 mod hires;
 mod lists;
 mod money;
 mod operations;
+mod operations_at_random;
 mod path;
 mod photos;
 mod pointers;
@@ -17,5 +19,9 @@ mod register;
 mod repeated;
 mod repeats;
 mod scope;
+mod seals;
+mod sweep;
+mod today;
+mod uploads;
 mod walk;
 mod web;

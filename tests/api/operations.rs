@@ -1,6 +1,6 @@
 //! What a device recorded on its own: taken in its order, each once, each with its own answer.
 
-use handsel_tests::{Answer, Client, SIGNATURE, Seed, Walker, World, id, on_each_database};
+use handsel_tests::{Answer, Client, SIGNATURE, Seed, Walker, id, on_each_database};
 use serde_json::{Value, json};
 
 /// A device with operations to send.

@@ -6,7 +6,7 @@ use handsel_domain::policy::Action;
 use serde_json::Value;
 use std::collections::BTreeSet;
 
-const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
+const METHODS: [&str; 7] = ["get", "head", "options", "post", "put", "patch", "delete"];
 
 fn described() -> Value {
     serde_json::to_value(openapi::describe()).unwrap()

@@ -4,3 +4,4 @@
 
 mod hostile;
 mod killed;
+mod sync;

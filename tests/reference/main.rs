@@ -7,6 +7,7 @@ mod energy;
 mod independent;
 mod money;
 mod pictures;
+mod seals;
 mod times;
 mod uncertainty;
 mod units;

@@ -58,7 +58,7 @@ impl Client {
         let again = request.try_clone();
         let answer = self.exchange(request).await;
         match (&self.email, again) {
-            (Some(email), Some(again)) if answer.status == 401 && answer.json()["code"] == "token_expired" => {
+            (Some(email), Some(again)) if answer.ran_out() => {
                 let anew = Self { token: None, ..self.clone() }.signed_in(email).await;
                 let (http, request) = again.build_split();
                 let mut request = request.expect("a request");
@@ -117,6 +117,11 @@ impl Answer {
     pub fn json(&self) -> Value {
         serde_json::from_slice(&self.bytes)
             .unwrap_or_else(|e| panic!("{}: {e} in {}", self.asked, String::from_utf8_lossy(&self.bytes)))
+    }
+
+    /// Whether the session has run out; the answer to HEAD has no body to say so in.
+    fn ran_out(&self) -> bool {
+        self.status == 401 && (self.bytes.is_empty() || self.json()["code"] == "token_expired")
     }
 
     /// The body of an answer with this status.

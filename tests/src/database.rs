@@ -1,4 +1,4 @@
-use sea_orm::{ConnectionTrait, Database};
+use sea_orm::{ConnectionTrait, Database, DbBackend, Statement};
 use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
@@ -65,4 +65,16 @@ async fn run(url: &str, statement: &str) {
     let db = Database::connect(url).await.expect("PostgreSQL at HANDSEL_TEST_POSTGRES");
     db.execute_unprepared(statement).await.expect(statement);
     db.close().await.expect("closed");
+}
+
+/// The one number a statement asks for.
+pub(crate) async fn count(url: &str, statement: &str) -> i64 {
+    let db = Database::connect(url).await.expect("a database");
+    let backend = db.get_database_backend();
+    assert!(matches!(backend, DbBackend::Sqlite | DbBackend::Postgres));
+    let asked = Statement::from_string(backend, statement.to_owned());
+    let row = db.query_one_raw(asked).await.expect(statement).expect("a row");
+    let count = row.try_get_by_index(0).expect("a number");
+    db.close().await.expect("closed");
+    count
 }

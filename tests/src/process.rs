@@ -1,9 +1,8 @@
 //! The program itself as a process, for what a server inside the test cannot show: being killed, and its memory.
 
 use crate::client::Client;
-use crate::database::Kind;
+use crate::database::{Kind, count};
 use crate::world::{MANAGER, PASSWORD, SECRET};
-use sea_orm::{ConnectionTrait, Database, DbBackend, Statement};
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -76,14 +75,7 @@ impl Machine {
 
     /// The one number a statement asks for.
     pub async fn count(&self, statement: &str) -> i64 {
-        let db = Database::connect(&self.database_url).await.expect("a database");
-        let backend = db.get_database_backend();
-        assert!(matches!(backend, DbBackend::Sqlite | DbBackend::Postgres));
-        let asked = Statement::from_string(backend, statement.to_owned());
-        let row = db.query_one_raw(asked).await.expect(statement).expect("a row");
-        let count = row.try_get_by_index(0).expect("a number");
-        db.close().await.expect("closed");
-        count
+        count(&self.database_url, statement).await
     }
 }
 

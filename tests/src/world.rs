@@ -1,7 +1,7 @@
 use crate::client::Client;
-use crate::database::Kind;
+use crate::database::{Kind, count};
 use crate::effects::{Sequence, SetClock};
-use handsel::app::Operator;
+use handsel::app::{App, Operator};
 use handsel::config::{Config, FirstManager, PhotoWork};
 use handsel::effects::Effects;
 use handsel::startup::Application;
@@ -30,6 +30,8 @@ pub fn id() -> String {
 pub struct World {
     pub clock: Arc<SetClock>,
     pub anonymous: Client,
+    /// The server's own application, for what no route does.
+    pub app: App,
     /// Where the database is.
     pub database_url: String,
     kind: Kind,
@@ -67,8 +69,9 @@ impl World {
         };
         let application = Application::build(config, effects).await.expect("a server");
         let anonymous = Client::new(format!("http://127.0.0.1:{}", application.port()));
+        let app = application.app().clone();
         let server = tokio::spawn(async move { application.run().await.expect("a server that runs") });
-        Self { clock, anonymous, database_url, kind, dir, server }
+        Self { clock, anonymous, app, database_url, kind, dir, server }
     }
 
     /// Somebody signed in.
@@ -79,6 +82,11 @@ impl World {
     /// The manager who is there from the start.
     pub async fn manager(&self) -> Client {
         self.sign_in(MANAGER).await
+    }
+
+    /// The one number a statement asks for.
+    pub async fn count(&self, statement: &str) -> i64 {
+        count(&self.database_url, statement).await
     }
 
     #[must_use]

@@ -72,6 +72,9 @@ fn number(n: &Number) -> String {
     n.as_f64().map_or_else(|| n.to_string(), double)
 }
 
+/// More digits than any double has.
+const MOST_DIGITS: usize = 800;
+
 /// As ECMAScript writes a double: the shortest digits that read back as the same, an exponent only when very small or
 /// very large.
 #[must_use]
@@ -81,7 +84,7 @@ pub fn double(value: f64) -> String {
     }
     let shortest = format!("{:e}", value.abs());
     let (mantissa, exponent) = shortest.split_once('e').unwrap_or((&shortest, "0"));
-    let digits: String = mantissa.chars().filter(char::is_ascii_digit).collect();
+    let digits = nearest_even(value.abs(), mantissa.chars().filter(char::is_ascii_digit).collect());
     let sign = if value < 0.0 { "-" } else { "" };
     // Digits before the point, were it written out.
     let point = exponent.parse::<i32>().unwrap_or(0) + 1;
@@ -101,6 +104,24 @@ pub fn double(value: f64) -> String {
     let dot = if rest.is_empty() { "" } else { "." };
     let plus = if point > 0 { "+" } else { "" };
     format!("{sign}{first}{dot}{rest}e{plus}{}", point - 1)
+}
+
+/// Of two shortest texts equally near, ECMAScript writes the one whose last digit is even.
+fn nearest_even(value: f64, digits: String) -> String {
+    let even = |text: &str| text.bytes().last().is_some_and(|d| d % 2 == 0);
+    let exactly = |places: usize| -> String {
+        let written = format!("{value:.places$e}");
+        written.split('e').next().unwrap_or_default().chars().filter(char::is_ascii_digit).collect()
+    };
+    // One digit more tells whether the other could be as near; every digit there is tells whether it is.
+    if even(&digits) || !exactly(digits.len()).ends_with('5') {
+        return digits;
+    }
+    let all = exactly(MOST_DIGITS);
+    let (below, rest) = all.split_at(digits.len().min(all.len()));
+    let halfway = rest.strip_prefix('5').is_some_and(|rest| rest.bytes().all(|d| d == b'0'));
+    // The upper one of two never needs a carry: it would be shorter then, and have been written at once.
+    if halfway && even(below) { below.to_owned() } else { digits }
 }
 
 #[cfg(test)]
@@ -128,6 +149,9 @@ mod tests {
             (1e21, "1e+21"),
             (1.25e22, "1.25e+22"),
             (123_456.75, "123456.75"),
+            // Halfway between two texts of seventeen digits.
+            (1_424_953_923_781_206.25, "1424953923781206.2"),
+            (-1_424_953_923_781_206.25, "-1424953923781206.2"),
         ] {
             assert_eq!(double(value), text);
         }

@@ -28,6 +28,17 @@ pub enum Admit {
     Early { expected: u32 },
 }
 
+impl Admit {
+    /// The highest number handled once this was decided and done.
+    #[must_use]
+    pub const fn then_handled(self, handled: u32) -> u32 {
+        match self {
+            Self::Apply | Self::Reused { counts: true } => handled.saturating_add(1),
+            Self::Again | Self::Reused { counts: false } | Self::Early { .. } => handled,
+        }
+    }
+}
+
 /// Decides about an operation. `handled` is the highest number handled of its device, 0 for a device never heard of;
 /// `known` is the operation of the same id that was handled, whoever's.
 #[must_use]

@@ -37,9 +37,11 @@ pub mod sightings;
 pub mod signing;
 pub mod staff;
 mod strokes;
+pub mod sweep;
 pub mod tariffs;
 pub mod templates;
 pub mod today;
+pub mod uploads;
 pub mod vehicles;
 pub mod view;
 mod walkround;
@@ -72,6 +74,7 @@ pub struct App {
     images: Images,
     operator: Operator,
     seal_key: SealKey,
+    uploads: uploads::Busy,
     /// Wakes a worker: something is due.
     wake: Arc<Notify>,
 }
@@ -112,6 +115,7 @@ impl App {
             images: Images::new(setup.photo_memory_mib),
             operator: setup.operator,
             seal_key: setup.seal_key,
+            uploads: uploads::Busy::default(),
             wake: Arc::default(),
         }
     }

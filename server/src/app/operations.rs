@@ -124,7 +124,7 @@ impl Job<'_> {
         let handled = operation::handled(tx, self.turn.device, self.now).await?;
         let known = operation::known::<Refusal>(tx, self.turn.id).await?;
         let decided = admit(handled, known.as_ref().map(|(turn, _)| turn), &self.turn);
-        let expected = handled.saturating_add(1);
+        let after = decided.then_handled(handled);
         Ok(match (decided, known) {
             (Admit::Apply, _) => None,
             (Admit::Again, Some((_, before))) => Some(self.answered(&before, Fate::AlreadyApplied)),
@@ -139,10 +139,9 @@ impl Job<'_> {
                 )
                 .and("expected", expected),
             )),
-            (Admit::Again, None) | (Admit::Reused { counts: false }, _) => Some(self.reused(expected)),
-            (Admit::Reused { counts: true }, _) => {
-                operation::advance(tx, self.turn.device, expected, self.now).await?;
-                Some(self.reused(expected.saturating_add(1)))
+            (Admit::Again, None) | (Admit::Reused { .. }, _) => {
+                operation::advance(tx, self.turn.device, after, self.now).await?;
+                Some(self.reused(after.saturating_add(1)))
             }
         })
     }

@@ -3,6 +3,7 @@
 use super::Refusal;
 use crate::store::record::{InspectionHead, PhotoFile, Photograph};
 use crate::store::{Tx, inspection, photo};
+use handsel_domain::ids::PhotoId;
 use handsel_domain::inspection::{Leg, Mark, PhotoSubject};
 use handsel_imaging::Known;
 
@@ -32,6 +33,19 @@ pub(super) async fn of(tx: &Tx, file: &PhotoFile) -> Result<Option<Pair>, Refusa
     let Some(before) = of_it.max_by_key(|p| (p.taken_at, p.received_at, p.id)) else { return Ok(None) };
     let known = departure.register.unwrap_or_default().into_iter().filter(|m| &m.viewpoint == viewpoint).collect();
     Ok(Some(Pair { before, known }))
+}
+
+/// Photographs of the return that could not be compared before this one of the departure came.
+pub(super) async fn waiting_for(tx: &Tx, file: &PhotoFile) -> Result<Vec<PhotoId>, Refusal> {
+    if !matches!(file.photo.subject, PhotoSubject::Viewpoint { .. }) {
+        return Ok(Vec::new());
+    }
+    let Some(head) = inspection::known(tx, file.inspection).await?.filter(|h| h.leg == Leg::Departure) else {
+        return Ok(Vec::new());
+    };
+    let Some(back) = inspection::of_hire(tx, head.hire, Leg::Return).await? else { return Ok(Vec::new()) };
+    let photos = photo::of_inspection(tx, back.id).await?.into_iter();
+    Ok(photos.filter(|p| p.subject == file.photo.subject && p.arrived_at.is_some()).map(|p| p.id).collect())
 }
 
 impl Pair {

@@ -197,18 +197,24 @@ impl Arrived {
     }
 }
 
+/// Refuses bytes that are not those which were announced.
+pub(super) fn must_be_announced(known: &PhotoFile, sha256: &str) -> Result<(), Refusal> {
+    if known.photo.sha256 == sha256 {
+        return Ok(());
+    }
+    Err(Refusal::new(
+        Code::UploadDiffers,
+        "These are not the bytes that were announced for this photograph: their SHA-256 differs. Send the file that was \
+         announced.",
+    )
+    .and("announced_sha256", &known.photo.sha256)
+    .and("sha256", sha256))
+}
+
 /// The bytes of an announced photograph are kept: it is developed from here on, also when its inspection is signed.
 /// False: they came before.
 pub(super) async fn arrive(tx: &Tx, known: PhotoFile, came: &Arrived) -> Result<(PhotoFile, bool), Refusal> {
-    if known.photo.sha256 != came.sha256 {
-        return Err(Refusal::new(
-            Code::UploadDiffers,
-            "These are not the bytes that were announced for this photograph: their SHA-256 differs. Send the file \
-             that was announced.",
-        )
-        .and("announced_sha256", &known.photo.sha256)
-        .and("sha256", &came.sha256));
-    }
+    must_be_announced(&known, &came.sha256)?;
     if known.photo.arrived_at.is_some() {
         return Ok((known, false));
     }

@@ -64,8 +64,8 @@ impl SealKey {
 
     /// The signature of a text, in base64.
     #[must_use]
-    pub fn sign(&self, text: &str) -> String {
-        STANDARD.encode(self.key.sign(text.as_bytes()).to_bytes())
+    pub fn sign(&self, text: impl AsRef<[u8]>) -> String {
+        STANDARD.encode(self.key.sign(text.as_ref()).to_bytes())
     }
 }
 

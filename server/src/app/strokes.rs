@@ -1,6 +1,7 @@
 //! A drawn signature as text that is the same wherever it is made: canonical JSON (RFC 8785) of its strokes.
 
 use super::check::Checks;
+use handsel_domain::canonical::double;
 use sha2::{Digest, Sha256};
 
 /// Points a long name written slowly may have.
@@ -22,37 +23,16 @@ pub(super) fn sha256(strokes: &[Vec<[f64; 2]>]) -> String {
 
 fn canonical(strokes: &[Vec<[f64; 2]>]) -> String {
     let stroke = |points: &Vec<[f64; 2]>| {
-        let points: Vec<String> = points.iter().map(|[x, y]| format!("[{},{}]", number(*x), number(*y))).collect();
+        let points: Vec<String> = points.iter().map(|[x, y]| format!("[{},{}]", double(*x), double(*y))).collect();
         format!("[{}]", points.join(","))
     };
     let strokes: Vec<String> = strokes.iter().map(stroke).collect();
     format!("[{}]", strokes.join(","))
 }
 
-/// A number from 0 to 1 as ECMAScript writes it: shortest digits, an exponent only under 10⁻⁶.
-fn number(value: f64) -> String {
-    if value == 0.0 {
-        "0".to_owned()
-    } else if value < 1e-6 {
-        format!("{value:e}")
-    } else {
-        value.to_string()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_are_written_as_ecmascript_writes_them() {
-        for (value, text) in [(0.0, "0"), (-0.0, "0"), (1.0, "1"), (0.5, "0.5"), (0.1 + 0.2, "0.30000000000000004")] {
-            assert_eq!(number(value), text);
-        }
-        for (value, text) in [(0.000_001, "0.000001"), (1e-7, "1e-7"), (1.5e-9, "1.5e-9"), (0.00002, "0.00002")] {
-            assert_eq!(number(value), text);
-        }
-    }
 
     #[test]
     fn strokes_are_hashed_in_canonical_form() {

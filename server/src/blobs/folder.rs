@@ -3,6 +3,8 @@
 use super::{BlobError, BlobName, Blobs};
 use futures_util::FutureExt;
 use futures_util::future::BoxFuture;
+use handsel_domain::ids::UploadId;
+use handsel_domain::time::Instant;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -21,8 +23,14 @@ impl Folder {
     /// # Errors
     /// The folder cannot be made.
     pub fn open(root: &Path) -> Result<Self, BlobError> {
-        std::fs::create_dir_all(root.join("aside")).map_err(|e| at(root, &e))?;
+        for name in ["aside", "uploads"] {
+            std::fs::create_dir_all(root.join(name)).map_err(|e| at(root, &e))?;
+        }
         Ok(Self { root: root.to_owned(), process: std::process::id(), written: AtomicU64::new(0) })
+    }
+
+    pub(super) fn root(&self) -> &Path {
+        &self.root
     }
 
     fn path(&self, name: &BlobName) -> PathBuf {
@@ -52,7 +60,7 @@ impl Folder {
     }
 }
 
-fn at(path: &Path, error: &io::Error) -> BlobError {
+pub(super) fn at(path: &Path, error: &io::Error) -> BlobError {
     BlobError(format!("{}: {error}", path.display()))
 }
 
@@ -79,6 +87,30 @@ impl Blobs for Folder {
             tokio::fs::try_exists(&path).await.map_err(|e| at(&path, &e))
         }
         .boxed()
+    }
+
+    fn part_length(&self, id: UploadId) -> BoxFuture<'_, Result<u64, BlobError>> {
+        self.length_of(id).boxed()
+    }
+
+    fn write_part(&self, id: UploadId, offset: u64, bytes: Vec<u8>) -> BoxFuture<'_, Result<(), BlobError>> {
+        self.write_at(id, offset, bytes).boxed()
+    }
+
+    fn sync_part(&self, id: UploadId) -> BoxFuture<'_, Result<(), BlobError>> {
+        self.settle_part(id).boxed()
+    }
+
+    fn part(&self, id: UploadId) -> BoxFuture<'_, Result<Vec<u8>, BlobError>> {
+        self.read_part(id).boxed()
+    }
+
+    fn remove_part(&self, id: UploadId) -> BoxFuture<'_, Result<(), BlobError>> {
+        self.drop_part(id).boxed()
+    }
+
+    fn sweep(&self, before: Instant) -> BoxFuture<'_, Result<u64, BlobError>> {
+        self.sweep_before(before).boxed()
     }
 
     fn ready(&self) -> BoxFuture<'_, Result<(), BlobError>> {

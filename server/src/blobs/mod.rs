@@ -2,10 +2,13 @@
 //! there never changes.
 
 mod folder;
+mod parts;
 
 pub use folder::Folder;
 
 use futures_util::future::BoxFuture;
+use handsel_domain::ids::UploadId;
+use handsel_domain::time::Instant;
 use std::fmt;
 
 /// Where bytes are kept.
@@ -16,6 +19,17 @@ pub trait Blobs: Send + Sync {
     fn get(&self, name: BlobName) -> BoxFuture<'_, Result<Option<Vec<u8>>, BlobError>>;
     /// Whether there are bytes of a name.
     fn has(&self, name: BlobName) -> BoxFuture<'_, Result<bool, BlobError>>;
+    /// How many bytes of an upload are here.
+    fn part_length(&self, id: UploadId) -> BoxFuture<'_, Result<u64, BlobError>>;
+    /// Writes a piece of an upload at its place.
+    fn write_part(&self, id: UploadId, offset: u64, bytes: Vec<u8>) -> BoxFuture<'_, Result<(), BlobError>>;
+    /// Makes what was written of an upload stay.
+    fn sync_part(&self, id: UploadId) -> BoxFuture<'_, Result<(), BlobError>>;
+    /// Everything of an upload that is here.
+    fn part(&self, id: UploadId) -> BoxFuture<'_, Result<Vec<u8>, BlobError>>;
+    fn remove_part(&self, id: UploadId) -> BoxFuture<'_, Result<(), BlobError>>;
+    /// Takes away unfinished bytes that nobody has touched since a moment; gives their number.
+    fn sweep(&self, before: Instant) -> BoxFuture<'_, Result<u64, BlobError>>;
     /// Whether bytes could be kept now.
     fn ready(&self) -> BoxFuture<'_, Result<(), BlobError>>;
 }

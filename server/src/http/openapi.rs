@@ -5,6 +5,7 @@ use super::routes::{BASE, Entry, SYSTEM, SystemPaths, V1, V1Paths};
 use super::v1::inspections::put_photo::PhotoOf;
 use crate::app::Size;
 use crate::app::input::HireDue;
+use handsel_domain::ids::UploadId;
 use handsel_domain::policy::Action;
 use handsel_domain::text::Lang;
 use std::collections::BTreeMap;
@@ -34,7 +35,9 @@ pub fn describe() -> OpenApi {
     components.schemas.insert("Problem".to_owned(), Problem::schema());
     components.schemas.extend(schemas);
     // Types that only parameters name are not gathered by themselves.
-    for (name, schema) in [named::<HireDue>(), named::<Lang>(), named::<PhotoOf>(), named::<Size>()] {
+    for (name, schema) in
+        [named::<HireDue>(), named::<Lang>(), named::<PhotoOf>(), named::<Size>(), named::<UploadId>()]
+    {
         components.schemas.insert(name, schema);
     }
     let bearer = HttpBuilder::new().scheme(HttpAuthScheme::Bearer).bearer_format("JWT").build();
@@ -132,6 +135,8 @@ fn operation<'a>(item: &'a mut PathItem, method: &str) -> Option<&'a mut Operati
         "PUT" => item.put.as_mut(),
         "PATCH" => item.patch.as_mut(),
         "DELETE" => item.delete.as_mut(),
+        "HEAD" => item.head.as_mut(),
+        "OPTIONS" => item.options.as_mut(),
         _ => None,
     }
 }

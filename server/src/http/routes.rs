@@ -2,6 +2,7 @@
 //! come from these tables.
 
 use super::{system, v1};
+use actix_web::http::Method;
 use actix_web::{Route, web};
 use handsel_domain::policy::Action;
 
@@ -11,7 +12,7 @@ pub const BASE: &str = "/api/v1";
 /// One route.
 #[derive(Clone, Copy, Debug)]
 pub struct Entry {
-    /// `GET`, `POST`, `PUT`, `PATCH` or `DELETE`.
+    /// `GET`, `HEAD`, `OPTIONS`, `POST`, `PUT`, `PATCH` or `DELETE`.
     pub method: &'static str,
     pub path: &'static str,
     pub action: Action,
@@ -37,6 +38,8 @@ macro_rules! routes {
     (@PUT) => { web::put() };
     (@PATCH) => { web::patch() };
     (@DELETE) => { web::delete() };
+    (@HEAD) => { web::head() };
+    (@OPTIONS) => { web::method(Method::OPTIONS) };
 }
 
 routes! {
@@ -97,6 +100,11 @@ routes! {
     PUT    "/inspections/{id}/addenda/{addendum_id}"        RecordInspection   v1::inspections::put_addendum::put_addendum;
     GET    "/inspections/{id}/seal"                         ReadInspections    v1::inspections::seal::seal;
     POST   "/operations"                                    RecordInspection   v1::operations::take::take;
+    OPTIONS "/uploads"                                      Open               v1::uploads::abilities::abilities;
+    POST   "/uploads"                                       RecordInspection   v1::uploads::begin::begin;
+    HEAD   "/uploads/{id}"                                  RecordInspection   v1::uploads::progress::progress;
+    PATCH  "/uploads/{id}"                                  RecordInspection   v1::uploads::add::add;
+    DELETE "/uploads/{id}"                                  RecordInspection   v1::uploads::end::end;
     GET    "/today"                                         ReadHires          v1::today::read::read;
     GET    "/photos/{id}"                                   ReadPhotos         v1::photos::read::read;
     GET    "/photos/{id}/before"                            ReadPhotos         v1::photos::before::before;

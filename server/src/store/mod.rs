@@ -30,6 +30,7 @@ pub mod staff;
 pub mod tariff;
 pub mod template;
 mod tx;
+pub mod upload;
 pub mod vehicle;
 pub mod walk;
 

@@ -904,6 +904,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/uploads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Begins to upload an announced photograph. `Location` says where its pieces go. */
+        post: operations["beginUpload"];
+        delete?: never;
+        /** What of the protocol is spoken here. */
+        options: operations["describeUploads"];
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/uploads/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Gives an upload up. A photograph that arrived stays. */
+        delete: operations["endUpload"];
+        options?: never;
+        /** How far an upload is: go on from `Upload-Offset`. */
+        head: operations["askUpload"];
+        /**
+         * Takes in a piece of an upload, from where it is on. The last piece makes the photograph arrive; bytes that are not
+         *     those which were announced are refused then (`upload_differs`), and the upload is given up.
+         */
+        patch: operations["addToUpload"];
+        trace?: never;
+    };
     "/vehicles": {
         parameters: {
             query?: never;
@@ -3054,6 +3094,11 @@ export interface components {
              */
             open_estimates: number;
         };
+        /**
+         * Format: uuid
+         * @description One photograph's bytes on their way.
+         */
+        UploadId: string;
         /** @description A vehicle of the fleet. */
         Vehicle: {
             id: components["schemas"]["VehicleId"];
@@ -5529,6 +5574,178 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Today"];
                 };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    beginUpload: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description 1.0.0 */
+                "Tus-Resumable": string;
+                /** @description Bytes in all, as announced. */
+                "Upload-Length": number;
+                /** @description `photo` and its id in base64. */
+                "Upload-Metadata": string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The photograph has arrived before: nothing is to be sent. Upload-Offset is its length. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Begun: send the pieces to Location. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    describeUploads: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Version, extensions, the largest photograph and how pieces can be checked, in the Tus- headers. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    endUpload: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description 1.0.0 */
+                "Tus-Resumable": string;
+            };
+            path: {
+                id: components["schemas"]["UploadId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    askUpload: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description 1.0.0 */
+                "Tus-Resumable": string;
+            };
+            path: {
+                id: components["schemas"]["UploadId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Upload-Offset, Upload-Length and Upload-Expires; Handsel-Photo is `arrived` when all is here. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addToUpload: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description 1.0.0 */
+                "Tus-Resumable": string;
+                /** @description Where the piece begins. */
+                "Upload-Offset": number;
+                /** @description `sha256` and the piece's hash in base64. */
+                "Upload-Checksum"?: string | null;
+            };
+            path: {
+                id: components["schemas"]["UploadId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/offset+octet-stream": components["schemas"]["ImageBytes"];
+            };
+        };
+        responses: {
+            /** @description Taken in as far as Upload-Offset says. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Refused: a problem whose code says why. */
             default: {

@@ -6,6 +6,7 @@ use crate::evidence::{Evidence, EvidenceKind};
 use crate::inspection::{Inspection, PhotoSubject, RepeatOf, SignatureRole};
 use crate::template::{Bearing, Key};
 use crate::words::Words;
+use std::collections::BTreeSet;
 
 pub(super) fn hirer_signed(inspection: &Inspection) -> bool {
     inspection.signed_at.is_some() && inspection.signatures.iter().any(|s| s.role == SignatureRole::Hirer)
@@ -20,6 +21,7 @@ pub(super) fn weigh(c: &mut Context<'_>) {
             Proof::Agreement => agreement(c),
             Proof::Mark { viewpoint, photos, registered } => mark(c, viewpoint, photos, *registered),
         };
+        await_photos(c, &mut evidence);
         let bearing: Vec<(Key, String, bool)> = c
             .case
             .template
@@ -50,6 +52,23 @@ pub(super) fn weigh(c: &mut Context<'_>) {
         }
     }
     c.lines = drafts;
+}
+
+/// A photograph is there once its bytes have come. Of a viewpoint one is enough; a reading needs each.
+fn await_photos(c: &Context<'_>, evidence: &mut [Evidence]) {
+    let photos = c.case.departure.photos.iter().chain(&c.case.return_.photos);
+    let awaited: BTreeSet<String> = photos.filter(|p| p.awaited).map(|p| p.id.to_string()).collect();
+    for item in evidence.iter_mut().filter(|e| e.present) {
+        let missing = match item.kind {
+            EvidenceKind::DeparturePhoto | EvidenceKind::ReturnPhoto => item.refs.iter().all(|r| awaited.contains(r)),
+            EvidenceKind::ReadingPhoto => item.refs.iter().any(|r| awaited.contains(r)),
+            _ => false,
+        };
+        if missing {
+            item.present = false;
+            item.words = c.w.evidence_awaited(item.kind);
+        }
+    }
 }
 
 fn matches(bearing: &Bearing, draft: &Draft) -> bool {

@@ -599,6 +599,10 @@ impl Words for German {
         .into()
     }
 
+    fn evidence_awaited(&self, kind: EvidenceKind) -> String {
+        format!("{}: angekündigt, noch nicht eingetroffen", self.evidence(kind, true))
+    }
+
     fn photo_advice(&self, advice: PhotoAdvice) -> String {
         match advice {
             PhotoAdvice::Blurred => "Es wirkt unscharf. Wenn möglich, still halten und noch einmal aufnehmen.",

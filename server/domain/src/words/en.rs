@@ -547,6 +547,10 @@ impl Words for English {
         .into()
     }
 
+    fn evidence_awaited(&self, kind: EvidenceKind) -> String {
+        format!("{}: announced, not yet arrived", self.evidence(kind, true))
+    }
+
     fn photo_advice(&self, advice: PhotoAdvice) -> String {
         match advice {
             PhotoAdvice::Blurred => "It looks blurred. Hold still and take it again, if you can.",

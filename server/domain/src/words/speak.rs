@@ -115,6 +115,7 @@ pub trait Words: Sync {
     fn evidence(&self, kind: EvidenceKind, present: bool) -> String;
     fn evidence_briefing(&self, missed: &[&str]) -> String;
     fn evidence_repeated(&self, whose: RepeatOf) -> String;
+    fn evidence_awaited(&self, kind: EvidenceKind) -> String;
 
     // Photographs.
     fn photo_advice(&self, advice: PhotoAdvice) -> String;

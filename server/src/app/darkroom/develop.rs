@@ -39,6 +39,10 @@ pub(super) async fn photo(app: &App, taken: Taken) -> Result<(), Refusal> {
     if pair::of(&tx, &file).await?.is_some() {
         job::add(&tx, Kind::Point, id.0, app.effects.now()).await?;
     }
+    // A departure's photograph may come after the return's that wait to be compared with it.
+    for later in pair::waiting_for(&tx, &file).await? {
+        job::add(&tx, Kind::Point, later.0, app.effects.now()).await?;
+    }
     finish(tx, taken).await?;
     app.wake.notify_one();
     Ok(())

@@ -7,6 +7,10 @@ use actix_web::middleware::Next;
 use actix_web::{Error, HttpMessage};
 use tracing_actix_web::RequestId;
 
+/// Where uploads are, and the version of their protocol.
+const UPLOADS: &str = "/api/v1/uploads";
+pub(in crate::http) const TUS: &str = "1.0.0";
+
 /// Gives every answer the id of its request, and every problem the path it happened on. What went wrong inside is
 /// logged here, and told to nobody else.
 pub(in crate::http) async fn complete<B: MessageBody + 'static>(
@@ -26,6 +30,12 @@ pub(in crate::http) async fn complete<B: MessageBody + 'static>(
         Some(problem) => res.into_response(problem).map_into_right_body::<B>(),
         None => res.map_into_left_body(),
     };
+    // Also beside a refusal, a client must be told what is spoken here.
+    if path.starts_with(UPLOADS) {
+        for name in ["tus-resumable", "tus-version"] {
+            res.headers_mut().insert(HeaderName::from_static(name), HeaderValue::from_static(TUS));
+        }
+    }
     if let Some(id) = id.and_then(|id| HeaderValue::from_str(&id).ok()) {
         res.headers_mut().insert(HeaderName::from_static("x-request-id"), id);
     }

@@ -4,6 +4,6 @@ mod complete;
 mod headers;
 mod metrics;
 
-pub(super) use complete::complete;
+pub(super) use complete::{TUS, complete};
 pub(super) use headers::headers;
 pub(super) use metrics::{Metrics, jobs, measure};

@@ -12,4 +12,5 @@ pub(super) mod staff;
 pub(super) mod tariffs;
 pub(super) mod templates;
 pub(super) mod today;
+pub(super) mod uploads;
 pub(super) mod vehicles;

@@ -7,6 +7,7 @@ mod photo;
 mod seal;
 mod staff;
 mod sync;
+mod upload;
 mod walk;
 
 pub use fleet::{Addition, CylinderPlace, Depot, Figures, Fitted, RegisterMark, RegisterState, Seen, Vehicle};
@@ -16,4 +17,5 @@ pub use photo::{Disposed, Disposition, Fact, PhotoFile, Photograph, PointedState
 pub use seal::{Addendum, Dispute, Seal};
 pub use staff::Staff;
 pub use sync::Handled;
+pub use upload::Upload;
 pub use walk::{InspectionHead, StrokedSignature};
