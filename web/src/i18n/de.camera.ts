@@ -15,6 +15,10 @@ export const deCamera: typeof enCamera = {
   none: 'Es wurde keine Kamera gefunden. Verwenden Sie die Kamera des Telefons.',
   busy: 'Ein anderes Programm benutzt die Kamera, oder sie ist ausgefallen. Beenden Sie es, oder verwenden Sie die Kamera des Telefons.',
   again: 'Noch einmal aufnehmen',
+  repeat: {
+    departure: 'Das ist noch einmal das Foto der Abfahrt oder nicht davon zu unterscheiden. Fotografieren Sie, wie das Fahrzeug jetzt ist.',
+    other_vehicle: 'Dieses Foto wurde schon für ein anderes Fahrzeug verwendet oder ist nicht davon zu unterscheiden. Fotografieren Sie dieses Fahrzeug.',
+  },
   keep: 'Trotzdem behalten',
   advice: {
     blurred: 'Dieses Foto ist unscharf. Halten Sie still, wischen Sie die Linse ab und nehmen Sie es möglichst noch einmal auf.',

@@ -13,6 +13,10 @@ export const enCamera = {
   none: 'No camera was found. Use the camera of the phone.',
   busy: 'The camera is used by another program, or broke off. Close that, or use the camera of the phone.',
   again: 'Take it again',
+  repeat: {
+    departure: 'This is departure’s photograph again, or cannot be told from it. Take one of how the vehicle is now.',
+    other_vehicle: 'This photograph was used for another vehicle before, or cannot be told from it. Take one of this vehicle.',
+  },
   keep: 'Keep it all the same',
   advice: {
     blurred: 'This photograph is blurred. Hold still, wipe the lens, and take it again if you can.',
