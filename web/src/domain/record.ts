@@ -16,6 +16,11 @@ function momentOrNull(at: string | null | undefined): string | null {
   return at == null ? null : moment(at);
 }
 
+/** A note of nothing but blanks says nothing. */
+function noteOrNull(note: string | null | undefined): string | null {
+  return note == null || note.trim() === '' ? null : note;
+}
+
 /** Every text in an answer that is a decimal, in its shortest form; members left out stay out. */
 function said(answer: Answer): Json {
   const plain = JSON.parse(JSON.stringify(answer)) as Json;
@@ -50,7 +55,7 @@ export function recordDocument(view: InspectionView): { [key: string]: Json } {
       checkpoint: e.checkpoint,
       answer: said(e.answer),
       photos: [...(e.photos ?? [])],
-      note: e.note ?? null,
+      note: noteOrNull(e.note),
       recorded_at: moment(e.recorded_at),
       replaces: [...(e.replaces ?? [])].sort(),
     })),
@@ -65,9 +70,9 @@ export function recordDocument(view: InspectionView): { [key: string]: Json } {
       x: shortest(m.x),
       y: shortest(m.y),
       photos: [...(m.photos ?? [])],
-      note: m.note ?? null,
+      note: noteOrNull(m.note),
     })),
-    sightings: by(view.sightings, (s) => s.mark).map((s) => ({ mark: s.mark, size_mm: s.size_mm, photos: [...(s.photos ?? [])], note: s.note ?? null })),
+    sightings: by(view.sightings, (s) => s.mark).map((s) => ({ mark: s.mark, size_mm: s.size_mm, photos: [...(s.photos ?? [])], note: noteOrNull(s.note) })),
     briefings: by(view.briefings, (b) => b.topic).map((b) => ({
       topic: b.topic,
       shown_at: momentOrNull(b.shown_at),

@@ -12,6 +12,9 @@ registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/index.html'), { denylist: [/^\/api\//u, /^\/(healthz|readyz|metrics)$/u] }),
 );
 
+// The page that installed it is served by it at once: the signal may be gone before the next one is opened.
+self.addEventListener('activate', (event) => event.waitUntil(self.clients.claim()));
+
 self.addEventListener('message', (event) => {
   if ((event.data as { type?: string } | null)?.type === 'take-over') void self.skipWaiting();
 });

@@ -121,6 +121,8 @@ function whatItSays(error: Error | DetailedError): Error {
   const response = 'originalResponse' in error ? error.originalResponse : null;
   const status = response?.getStatus() ?? 0;
   if (!response || status === 0) return new Unreachable(error);
+  // Where the server stands with these bytes is asked again: another try, or a sweep, was quicker.
+  if ('originalRequest' in error && error.originalRequest.getMethod() === 'PATCH' && [404, 409, 410, 423].includes(status)) return new Unreachable(error);
   return new Refused(problemOf(status, parsed(response.getBody(), status)));
 }
 
