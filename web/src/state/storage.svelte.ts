@@ -73,8 +73,14 @@ export class StorageState {
   async makeRoom(): Promise<boolean> {
     const copies = await this.db.count('pictures');
     if (copies === 0) return false;
-    await this.db.clear('pictures');
-    return true;
+    try {
+      await this.db.clear('pictures');
+      return true;
+    } catch (error) {
+      // So full that not even this can be written.
+      if (!isStorageFull(error)) throw error;
+      return false;
+    }
   }
 
   async askToInstall(): Promise<void> {
