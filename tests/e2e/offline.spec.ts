@@ -29,10 +29,14 @@ test.afterEach(() => line.mend());
 
 const inspectionOf = (page: Page) => /\/inspections\/([0-9a-f-]{36})/u.exec(page.url())?.[1] ?? '';
 
-/** Opens a hire of today from the list and begins, or goes on with, its walk-round. */
-async function begin(page: Page, reference: string, leg: 'departure' | 'return'): Promise<string> {
-  await goWithin(page, '/today');
-  await page.getByRole('link', { name: new RegExp(reference) }).first().click();
+/** Opens a hire, from the list of the day where it stands in it, and begins or goes on with its walk-round. */
+async function begin(page: Page, reference: string, leg: 'departure' | 'return', listed = false): Promise<string> {
+  if (listed) {
+    await goWithin(page, '/today');
+    await page.getByRole('link', { name: new RegExp(reference) }).first().click();
+  } else {
+    await goWithin(page, `/hires/${(await direct.hire(reference)).id}`);
+  }
   await page.getByRole('button', { name: new RegExp(`^(Start|Continue) ${leg}$`) }).click();
   await expect(page).toHaveURL(/\/inspections\/[0-9a-f-]{36}$/u);
   await expect(page.getByRole('link', { name: /walk-round$/ })).toBeVisible();
@@ -59,7 +63,7 @@ test('a whole departure without a signal, from a cold start to the signature, re
   await page.goto('/');
   await expect(page.getByRole('heading', { level: 1, name: 'Today' })).toBeVisible();
   await expect(page.getByText(/^No signal: this is what was known/u)).toBeVisible();
-  const inspection = await begin(page, 'FW-2083', 'departure');
+  const inspection = await begin(page, 'FW-2083', 'departure', true);
   await expect(page.getByText('Begun on this device; the server does not know of it yet.')).toBeVisible();
   await page.getByRole('link', { name: 'Begin the walk-round' }).click();
   let steps = 0;
@@ -365,6 +369,8 @@ test('a full device says so, keeps what it has and what stands in the form', asy
   await page.getByLabel(/^Note/).fill('typed while it is full');
   const cdp = await context.newCDPSession(page);
   await cdp.send('Storage.overrideQuotaForOrigin', { origin: line.url, quotaSize: 1 });
+  // The browser remembers for half a minute that there was room.
+  await page.waitForTimeout(31_000);
   await page.getByLabel(/^Take (a photograph|it again)/).setInputFiles(await photograph(page, 'too much'));
   await expect(page.getByRole('alert').filter({ hasText: 'This device is full.' })).toBeVisible();
   await expect(page.getByLabel(/^Note/)).toHaveValue('typed while it is full');
