@@ -33,7 +33,7 @@ export class TestServer {
 
   async up(): Promise<void> {
     const args = ['demo', '--port', String(this.port), '--data', this.data];
-    const child = spawn(program(), args, { env: { HANDSEL_WEB: join(ROOT, 'web/dist'), ...process.env } });
+    const child = spawn(program(), args, { env: process.env });
     this.#child = child;
     this.#log = '';
     const note = (chunk: Buffer) => (this.#log += chunk.toString());
@@ -91,6 +91,9 @@ export class Line {
   port = 0;
   /** Bytes from the browser that went through. */
   sent = 0;
+  /** Most bytes a second from the browser, shared by everything on the line; without a number as fast as it goes. */
+  rate: number | null = null;
+  #busyUntil = 0;
   cuts = 0;
 
   constructor(private readonly to: () => number) {}
@@ -112,13 +115,30 @@ export class Line {
         // A line that is cut breaks what is on it; the close above tidies up.
         socket.on('error', () => socket.destroy());
       }
-      near.on('data', (chunk) => (this.sent += chunk.length));
-      near.pipe(far);
+      near.on('data', (chunk) => this.#carry(near, far, chunk));
+      near.on('end', () => far.end());
       far.pipe(near);
     });
     this.#net = net;
     await new Promise<void>((done) => net.listen(0, '127.0.0.1', done));
     this.port = (net.address() as AddressInfo).port;
+  }
+
+  #carry(near: Socket, far: Socket, chunk: Buffer): void {
+    const deliver = () => {
+      if (far.destroyed) return;
+      this.sent += chunk.length;
+      if (far.write(chunk)) near.resume();
+      else far.once('drain', () => near.resume());
+    };
+    near.pause();
+    if (this.rate === null) {
+      deliver();
+      return;
+    }
+    const now = Date.now();
+    this.#busyUntil = Math.max(now, this.#busyUntil) + (chunk.length / this.rate) * 1000;
+    setTimeout(deliver, this.#busyUntil - now);
   }
 
   get url(): string {

@@ -117,7 +117,8 @@ async function start(): Promise<void> {
     },
     storage,
     channel: 'BroadcastChannel' in window ? new BroadcastChannel('handsel') : null,
-    note: (unsent) => keepNote(localStorage, device.id, unsent),
+    // The device may have taken another name since.
+    note: (unsent) => void deviceOf(db, newId).then((now) => keepNote(localStorage, now.id, unsent)),
   });
   const api = createApi(send, origin);
   const ahead = new AheadState({ api, send, origin, db, session, storage, exclusive });

@@ -15,6 +15,7 @@ export const deDevice: typeof enDevice = {
     signInWhat: 'Ihre Sitzung ist abgelaufen. Sie können weiter aufnehmen: alles bleibt auf diesem Gerät.',
     otherInspection: 'aus einem anderen Rundgang',
     photoBytes: 'Daten eines Fotos',
+    photoLost: 'Der Browser hat seinen Speicher verworfen: dieses Foto ist nicht mehr auf dem Gerät. Bitte noch einmal aufnehmen.',
     sendAll: 'Noch einmal senden',
   },
   device: {

@@ -240,7 +240,6 @@ export const deWalk: typeof enWalk = {
     absentNoted: (reason) => `Mieter abwesend: ${reason}`,
     finish: { departure: 'Unterschreiben und übergeben', return: 'Unterschreiben und zurücknehmen' },
     finishing: 'Wird unterschrieben…',
-    notSent: 'Einige Einträge sind noch nicht beim Server. Vor dem Unterschreiben müssen sie dort sein.',
     done: { departure: 'Übergeben', return: 'Zurückgenommen' },
     doneWhat: {
       departure: 'Die Übergabe ist unterschrieben und geschlossen. Das Fahrzeug ist unterwegs.',

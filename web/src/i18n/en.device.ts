@@ -13,6 +13,7 @@ export const enDevice = {
     signInWhat: 'Your session has ended. Go on recording: everything stays on this device.',
     otherInspection: 'of another walk-round',
     photoBytes: 'Bytes of a photograph',
+    photoLost: 'The browser has given up its storage: this photograph is no longer on the device. Take it again.',
     sendAll: 'Send again',
   },
   device: {

@@ -238,7 +238,6 @@ export const enWalk = {
     absentNoted: (reason: string) => `Hirer absent: ${reason}`,
     finish: { departure: 'Sign and hand over', return: 'Sign and take back' },
     finishing: 'Signing…',
-    notSent: 'Some records are not with the server yet. They must be there before signing.',
     done: { departure: 'Handed over', return: 'Taken back' },
     doneWhat: {
       departure: 'The departure is signed and closed. The vehicle is out.',

@@ -1,6 +1,7 @@
 // A form whose content stands in the device's database while it is filled in, and until the server has it.
 import { clearDraft, loadDraft, saveDraft } from '../store/drafts';
 import type { App } from './app';
+import { StorageFull } from './storage.svelte';
 
 export class KeptForm<T extends object> {
   value = $state() as T;
@@ -50,7 +51,8 @@ export class KeptForm<T extends object> {
       await clearDraft(this.app.db, this.key);
       return true;
     } catch (error) {
-      this.error = error;
+      // A full device is said by its own notice; the form keeps what is in it.
+      if (!(error instanceof StorageFull)) this.error = error;
       return false;
     } finally {
       this.busy = false;
