@@ -16,13 +16,26 @@ pub(crate) struct Evidence {
     pub(crate) added: Plane,
     /// What BEFORE had that AFTER lacks, likewise.
     pub(crate) gone: Plane,
-    /// How much BEFORE varies around each place, in the same steps.
-    pub(crate) before_varies: Plane,
+    /// What the difference between the two has in common over a neighbourhood, at half the size.
+    pub(crate) light: Plane,
 }
 
 /// Brightness as the eye has it, so that a change of light is nearly a shift.
-pub(crate) fn tone(level: f32) -> f32 {
+fn tone(level: f32) -> f32 {
     80.0 * (1.0 + level.max(0.0) / 48.0).ln()
+}
+
+/// Tones of a picture's grey levels, read off a table of whole levels: between two of them it is straight to 0.02.
+pub(crate) fn tones(plane: &Plane) -> Plane {
+    let table: Vec<f32> = (0..=256).map(|level| tone(f(level))).collect();
+    plane.map(|level| {
+        let level = level.clamp(0.0, 255.0);
+        let below = crate::num::below(level);
+        match table.get(below..below + 2) {
+            Some([low, high]) => low + (high - low) * (level - f(below)),
+            _ => tone(level),
+        }
+    })
 }
 
 /// What each place may have come from: the least and the most that lies close by, and further off where the two
@@ -69,8 +82,7 @@ pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usiz
     let steps = |plane: &Plane| plane.map(|v| v / noise);
     let added = steps(&was.beyond(after, &dimmest, &brightest));
     let gone = steps(&is.beyond(before, &brightest.map(|v| -v), &dimmest.map(|v| -v)));
-    let before_varies = steps(&was.high.with(&was.low, |h, l| h - l).mean(4));
-    Evidence { noise, added, gone, before_varies }
+    Evidence { noise, added, gone, light: coarse }
 }
 
 /// The spread of what noise leaves, from the quietest third of the values: where there is much to see, small misfits
@@ -92,42 +104,25 @@ pub(crate) fn highest(plane: &Plane, radius: usize) -> Plane {
 }
 
 fn extreme(plane: &Plane, radius: usize, of: fn(f32, f32) -> f32) -> Plane {
-    let across = |plane: &Plane| {
-        let mut out = plane.clone();
+    let width = plane.width().max(1);
+    let mut across = plane.clone();
+    for (to, row) in across.values_mut().chunks_exact_mut(width).zip(plane.rows()) {
         for step in 1..=radius {
-            for (to, row) in out.values_mut().chunks_exact_mut(plane.width()).zip(plane.rows()) {
-                // A row's end is nearest to itself: nothing beyond it counts.
-                let right = row.get(step..).unwrap_or(&[]);
-                to.iter_mut().zip(right).for_each(|(v, r)| *v = of(*v, *r));
-                let inner = to.get_mut(step..).unwrap_or(&mut []);
-                inner.iter_mut().zip(row).for_each(|(v, l)| *v = of(*v, *l));
-            }
+            // A row's end is nearest to itself: nothing beyond it counts.
+            let right = row.get(step..).unwrap_or(&[]);
+            to.iter_mut().zip(right).for_each(|(v, r)| *v = of(*v, *r));
+            let inner = to.get_mut(step..).unwrap_or(&mut []);
+            inner.iter_mut().zip(row).for_each(|(v, l)| *v = of(*v, *l));
         }
-        out
-    };
-    across(&across(plane).transposed()).transposed()
-}
-
-/// How well the surroundings of each place agree, -1 to 1, at the best of nine places a pixel apart; 0 where there is
-/// nothing to agree on. Contrast and brightness do not count.
-pub(crate) fn correlation(before: &Plane, after: &Plane, radius: usize, noise: f32) -> Plane {
-    let (mean_a, square_a) = (after.mean(radius), after.map(|v| v * v).mean(radius));
-    let var_a = square_a.with(&mean_a, |s, m| (s - m * m).max(0.0));
-    let (mean_b, square_b) = (before.mean(radius), before.map(|v| v * v).mean(radius));
-    let var_b = square_b.with(&mean_b, |s, m| (s - m * m).max(0.0));
-    let mut best = Plane::flat(after.width(), after.height(), 0.0);
-    for (dx, dy) in (-1..=1).flat_map(|dy| (-1..=1).map(move |dx| (dx, dy))) {
-        let both = after.with(&shifted(before, dx, dy), |a, b| a * b).mean(radius);
-        let (mean_b, var_b) = (shifted(&mean_b, dx, dy), shifted(&var_b, dx, dy));
-        let covariance = both.with(&mean_a.with(&mean_b, |a, b| a * b), |s, m| s - m);
-        let size = var_a.with(&var_b, |a, b| (a * b).sqrt() + 2.0 * noise * noise);
-        best = best.with(&covariance.with(&size, |c, s| c / s), f32::max);
     }
-    best
-}
-
-fn shifted(plane: &Plane, dx: i32, dy: i32) -> Plane {
-    Plane::from_fn(plane.width(), plane.height(), |x, y| plane.at(int(x) + dx, int(y) + dy))
+    let mut out = across.clone();
+    for (y, to) in out.values_mut().chunks_exact_mut(width).enumerate() {
+        let others = (y.saturating_sub(radius)..(y + radius + 1).min(plane.height())).filter(|v| *v != y);
+        for other in others {
+            to.iter_mut().zip(across.row(other)).for_each(|(v, o)| *v = of(*v, *o));
+        }
+    }
+    out
 }
 
 /// Steps that values are sorted into for the median, and the range they cover.
@@ -190,6 +185,29 @@ pub(crate) fn rank(plane: &Plane, radius: usize, share: f32) -> Plane {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_table_of_tones_is_the_curve() {
+        let levels = Plane::from_fn(1021, 1, |x, _| f(x) / 4.0);
+        let table = tones(&levels);
+        assert!(table.values().iter().zip(levels.values()).all(|(t, l)| (t - tone(*l)).abs() < 0.02));
+    }
+
+    #[test]
+    fn extremes_are_those_of_the_square() {
+        let plane = Plane::from_fn(31, 23, |x, y| f((x * 37 + y * 61 + x * y) % 97));
+        let (low, high) = (lowest(&plane, 2), highest(&plane, 3));
+        for (x, y) in [(0, 0), (30, 22), (15, 11), (2, 20)] {
+            let square = |r: usize| {
+                let rows = y.max(r) - r..(y + r + 1).min(23);
+                rows.flat_map(|v| (x.max(r) - r..(x + r + 1).min(31)).map(move |u| (u, v)))
+                    .map(|(u, v)| plane.get(u, v))
+                    .collect::<Vec<_>>()
+            };
+            assert_eq!(low.get(x, y), square(2).into_iter().fold(f32::MAX, f32::min));
+            assert_eq!(high.get(x, y), square(3).into_iter().fold(f32::MIN, f32::max));
+        }
+    }
 
     #[test]
     fn the_median_is_that_of_its_square() {

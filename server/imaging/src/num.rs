@@ -21,7 +21,19 @@ pub(crate) const fn single(value: f64) -> f32 {
 
 /// The whole number at or below.
 pub(crate) fn floor(value: f32) -> i32 {
-    value.floor() as i32
+    // Without a call into the C library, which there is for every pixel otherwise.
+    let towards_zero = value as i32;
+    towards_zero - i32::from(whole(towards_zero) > value)
+}
+
+/// A whole number to reckon with.
+pub(crate) const fn whole(value: i32) -> f32 {
+    value as f32
+}
+
+/// The count at or below a value that is not negative.
+pub(crate) const fn below(value: f32) -> usize {
+    value as usize
 }
 
 /// The nearest count; nothing below zero.

@@ -1,6 +1,6 @@
 //! A picture of one number a pixel, and the filters that the other modules share.
 
-use crate::num::{count, f, floor, int, size};
+use crate::num::{count, f, floor, int, size, whole};
 use image::{GrayImage, RgbImage};
 
 /// Rows of numbers, from the top left corner.
@@ -48,6 +48,12 @@ impl Plane {
     pub(crate) fn channel(image: &RgbImage, which: usize) -> Self {
         let data = image.pixels().map(|p| p.0.get(which).map_or(0.0, |v| f32::from(*v))).collect();
         Self { width: size(image.width()), height: size(image.height()), data }
+    }
+
+    /// Values row by row; what is lacking is 0.
+    pub(crate) fn of_values(width: usize, height: usize, mut data: Vec<f32>) -> Self {
+        data.resize(width * height, 0.0);
+        Self { width, height, data }
     }
 
     #[must_use]
@@ -101,7 +107,7 @@ impl Plane {
     #[inline]
     pub(crate) fn sample(&self, x: f32, y: f32) -> f32 {
         let (x0, y0) = (floor(x), floor(y));
-        let (ax, ay) = (x - x.floor(), y - y.floor());
+        let (ax, ay) = (x - whole(x0), y - whole(y0));
         let inside = x0 >= 0 && y0 >= 0 && x0 + 1 < int(self.width) && y0 + 1 < int(self.height);
         if inside {
             let start = usize::try_from(y0).unwrap_or(0) * self.width + usize::try_from(x0).unwrap_or(0);

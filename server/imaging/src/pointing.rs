@@ -1,12 +1,12 @@
 //! Places of AFTER worth a look: a few, each with a score, and none where the pictures cannot tell. A pointer for a
 //! person: it never says what something is, and it never makes a charge.
 
-use crate::maps::{laid_over, maps};
-use crate::num::{byte, d, edge, f, single};
-use crate::places::{FEATURES, Place, Scene, places};
+use crate::network::Network;
+use crate::num::{byte, d, edge, single};
+use crate::places::{Place, places};
 use crate::plane::Plane;
 use crate::register::{Alignment, register};
-use crate::weights::{BIAS, WEIGHTS};
+use crate::sight::{Laid, Seen, sight};
 use image::{Rgb, RgbImage};
 
 /// Long edge that pictures are compared at.
@@ -14,9 +14,7 @@ pub const WORKING_EDGE: u32 = 1024;
 /// Most places pointed at: a person looks at all of a few, and at none of many.
 const MOST: usize = 4;
 /// Least score of a place pointed at.
-const LEAST: f64 = 0.6;
-/// Share of the smaller of two places that both may cover and still be two.
-const SHARED: f32 = 0.3;
+const LEAST: f32 = 0.5;
 
 /// A mark that is known from before, by the shares of BEFORE's width and height it lies at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -93,57 +91,49 @@ impl Warp {
 #[must_use]
 pub fn point(before: &RgbImage, after: &RgbImage, known: &[Known]) -> Pointing {
     let Some(compared) = Compared::of(before, after) else { return Pointing::NotAligned };
-    let mut scored: Vec<(f64, Place)> = compared
-        .places()
-        .into_iter()
-        .map(|place| (score(&place), place))
-        .filter(|(score, place)| *score >= LEAST && !compared.is_known(place, known))
-        .collect();
-    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut kept: Vec<(f64, Place)> = Vec::new();
-    for (score, place) in scored {
-        if kept.len() < MOST && kept.iter().all(|(_, other)| shared(&place, other) < SHARED) {
-            kept.push((score, place));
-        }
-    }
+    let kept = compared.places().into_iter().filter(|place| !compared.is_known(place, known)).take(MOST);
     let across = f64::from(after.width()) / d(compared.warp.after.0);
     let down = f64::from(after.height()) / d(compared.warp.after.1);
-    let regions = kept.into_iter().map(|(score, place)| {
+    let regions = kept.map(|place| {
         let scaled = |value: usize, by: f64| edge(crate::num::count(single(d(value) * by)));
         let (x, y) = (scaled(place.left, across), scaled(place.top, down));
         let (right, bottom) = (scaled(place.right, across), scaled(place.bottom, down));
-        Region { x, y, w: right.min(after.width()) - x, h: bottom.min(after.height()) - y, score }
+        Region {
+            x,
+            y,
+            w: right.min(after.width()) - x,
+            h: bottom.min(after.height()) - y,
+            score: f64::from(place.score),
+        }
     });
     Pointing::Aligned(Box::new(Aligned { regions: regions.collect(), warp: compared.warp }))
 }
 
-/// Every place that stands out, before any is chosen, in pixels of a copy of AFTER no longer than [`WORKING_EDGE`];
-/// nothing where the two cannot be laid over each other. What the weights of the score are fitted on.
+/// The two laid over each other, for fitting; nothing where they cannot be.
 #[must_use]
-pub fn standing_out(before: &RgbImage, after: &RgbImage) -> Option<Vec<Place>> {
-    Compared::of(before, after).map(|compared| compared.places())
+pub fn laid(before: &RgbImage, after: &RgbImage) -> Option<Laid> {
+    let compared = Compared::of(before, after)?;
+    Some(Laid::of(&compared.before, &compared.after, &compared.warp.found))
 }
 
 struct Compared {
-    before: Plane,
-    after: Plane,
+    before: Seen,
+    after: Seen,
     warp: Warp,
 }
 
 impl Compared {
     fn of(before: &RgbImage, after: &RgbImage) -> Option<Self> {
         let (before, after) = crate::both(|| working(before), || working(after));
-        let found = register(&before, &after)?;
-        let sizes = |plane: &Plane| (plane.width(), plane.height());
+        let found = register(&before.luma, &after.luma)?;
+        let sizes = |seen: &Seen| (seen.luma.width(), seen.luma.height());
         let warp = Warp { found, before: sizes(&before), after: sizes(&after) };
         Some(Self { before, after, warp })
     }
 
     fn places(&self) -> Vec<Place> {
-        let found = &self.warp.found;
-        let laid = laid_over(&self.before, &self.after, found);
-        let maps = maps(&self.before, &laid, &self.after, found);
-        places(&Scene { maps: &maps, found, after: &self.after, laid: &laid })
+        let told = Network::fitted().look(&sight(&self.before, &self.after, &self.warp.found));
+        places(&told, LEAST, self.warp.after)
     }
 
     /// Whether a mark that is known lies there.
@@ -162,29 +152,14 @@ impl Compared {
     }
 }
 
-fn working(image: &RgbImage) -> Plane {
+fn working(image: &RgbImage) -> Seen {
     let longest = image.width().max(image.height());
     if longest <= WORKING_EDGE {
-        return Plane::luma(image);
+        return Seen::of(image);
     }
     let scaled = |edge: u32| {
         let edge = u64::from(edge) * u64::from(WORKING_EDGE) / u64::from(longest);
         u32::try_from(edge).unwrap_or(WORKING_EDGE).max(1)
     };
-    Plane::luma(&image::imageops::thumbnail(image, scaled(image.width()), scaled(image.height())))
-}
-
-/// A logistic model of what is told about a place.
-fn score(place: &Place) -> f64 {
-    const { assert!(WEIGHTS.len() == FEATURES.len()) };
-    let sum: f64 = place.features.iter().zip(WEIGHTS).map(|(v, w)| f64::from(*v) * w).sum();
-    1.0 / (1.0 + (-(sum + BIAS)).exp())
-}
-
-/// Share of the smaller place that both cover.
-fn shared(a: &Place, b: &Place) -> f32 {
-    let along = |a: (usize, usize), b: (usize, usize)| f(a.1.min(b.1).saturating_sub(a.0.max(b.0)));
-    let both = along((a.left, a.right), (b.left, b.right)) * along((a.top, a.bottom), (b.top, b.bottom));
-    let area = |p: &Place| f(p.right - p.left) * f(p.bottom - p.top);
-    both / area(a).min(area(b)).max(1.0)
+    Seen::of(&image::imageops::thumbnail(image, scaled(image.width()), scaled(image.height())))
 }

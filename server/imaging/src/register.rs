@@ -40,6 +40,15 @@ impl Alignment {
         (u + dx, v + dy)
     }
 
+    /// The same for a row of places, `step` apart, beginning at `first`.
+    pub(crate) fn row(&self, y: f32, first: f32, step: f32, count: usize, into: &mut Vec<(f32, f32)>) {
+        self.field.row(y, first, step, count, into);
+        for (k, place) in into.iter_mut().enumerate() {
+            let (u, v) = self.map.apply(first + f(k) * step, y);
+            *place = (u + place.0, v + place.1);
+        }
+    }
+
     /// Share of what there is to see that agrees.
     pub(crate) fn agreed(&self) -> f32 {
         let weight: f32 = self.substance.values().iter().sum();

@@ -1,0 +1,187 @@
+//! What the network is told about each place of AFTER, at half its size.
+
+use crate::change::{Evidence, evidence, lowest, tones};
+use crate::network::{INPUTS, Rows, WHOLE};
+use crate::num::f;
+use crate::plane::Plane;
+use crate::register::Alignment;
+use image::RgbImage;
+
+/// A picture as it is compared: brightness, and at half the size red and blue against green.
+#[derive(Clone, Debug)]
+pub(crate) struct Seen {
+    pub(crate) luma: Plane,
+    red: Plane,
+    blue: Plane,
+}
+
+impl Seen {
+    pub(crate) fn of(image: &RgbImage) -> Self {
+        let [red, green, blue] = [0, 1, 2].map(|c| Plane::channel(image, c).halved());
+        let less = |a: &Plane| a.with(&green, |a, g| a - g);
+        Self { luma: Plane::luma(image), red: less(&red), blue: less(&blue) }
+    }
+}
+
+/// Radius of what counts as surroundings, at half the size.
+const SURROUNDINGS: usize = 16;
+/// Beyond this a value tells no more.
+const MOST: f32 = 4.0;
+
+/// The inputs of the network, in its order. Widths and heights are filled up with nothing.
+pub(crate) fn sight(before: &Seen, after: &Seen, found: &Alignment) -> Rows {
+    let (width, height) = (after.luma.width() / 2, after.luma.height() / 2);
+    let planes = told(before, after, found);
+    let whole = |length: usize| length.next_multiple_of(WHOLE);
+    let (wide, high) = (whole(width), whole(height));
+    let mut data = vec![0.0; INPUTS * wide * high];
+    for (y, row) in data.chunks_exact_mut(INPUTS * wide).take(height).enumerate() {
+        for (line, plane) in row.chunks_exact_mut(wide).zip(&planes) {
+            line.iter_mut().zip(plane.row(y)).for_each(|(to, v)| *to = v.clamp(-MOST, MOST));
+        }
+    }
+    Rows { channels: INPUTS, width: wide, height: high, data }
+}
+
+/// Two pictures laid over each other, before anything is made of it: what the network is fitted on, with damage drawn
+/// into it.
+#[derive(Clone, Debug)]
+pub struct Laid {
+    /// Luma of AFTER, and of BEFORE as AFTER saw it.
+    pub luma: [Plane; 2],
+    /// At half the size, red and blue against green: of AFTER, then of BEFORE.
+    pub colours: [Plane; 4],
+    /// What the difference of tones has in common over neighbourhoods, at half the size and at a quarter.
+    pub light: [Plane; 2],
+    /// At half the size: how loosely each place is laid over, and where BEFORE shows it at all.
+    pub loose: Plane,
+    pub shown: Plane,
+    /// Tones that noise makes.
+    pub noise: f32,
+}
+
+impl Laid {
+    pub(crate) fn of(before: &Seen, after: &Seen, found: &Alignment) -> Self {
+        let laid = laid_over(before, after, found);
+        let (b, a) = crate::both(|| tones(&laid.luma), || tones(&after.luma));
+        let loose = looseness(&after.luma, found);
+        let fine = evidence(&b, &a, &loose, 2, None);
+        let loose = loose.halved();
+        let middle = evidence(&b.halved(), &a.halved(), &loose, 1, Some(coarser(fine.noise)));
+        Self {
+            luma: [after.luma.clone(), laid.luma],
+            colours: [after.red.clone(), after.blue.clone(), laid.red, laid.blue],
+            light: [fine.light, middle.light],
+            loose,
+            shown: shown(&before.luma, &after.luma, found),
+            noise: fine.noise,
+        }
+    }
+}
+
+/// What noise makes of tones at half the size.
+const fn coarser(noise: f32) -> f32 {
+    (noise / 2.0).max(0.3)
+}
+
+fn told(before: &Seen, after: &Seen, found: &Alignment) -> Vec<Plane> {
+    let laid = laid_over(before, after, found);
+    let loose = looseness(&after.luma, found);
+    let (b, a) = crate::both(|| tones(&laid.luma), || tones(&after.luma));
+    let (half_b, half_a) = (b.halved(), a.halved());
+    let fine = evidence(&b, &a, &loose, 2, None);
+    let loose = loose.halved();
+    let middle = evidence(&half_b, &half_a, &loose, 1, Some(coarser(fine.noise)));
+    let (around_a, around_b) = (half_a.mean(SURROUNDINGS), half_b.mean(SURROUNDINGS));
+    let mut planes = Vec::with_capacity(INPUTS);
+    for (full, around) in [(&a, &around_a), (&b, &around_b)] {
+        planes.extend(quarters(full).map(|q| q.with(around, |v, m| (v - m) / 20.0)));
+    }
+    for strength in [&fine.added, &fine.gone] {
+        let [p, q, r, s] = quarters(strength);
+        let of = |pick: fn(f32, f32) -> f32| p.with(&q, pick).with(&r, pick).with(&s, pick).map(squash);
+        planes.extend([of(f32::max), of(f32::min)]);
+    }
+    planes.extend([middle.added.map(squash), middle.gone.map(squash)]);
+    planes.push(beside_light(&half_b, &half_a, &fine, middle.noise));
+    for (was, is) in [(&laid.red, &after.red), (&laid.blue, &after.blue)] {
+        let change = is.with(was, |i, w| i - w);
+        planes.push(change.with(&change.mean(SURROUNDINGS), |c, m| (c - m) / 15.0));
+    }
+    planes.extend([after.red.map(|v| v / 60.0), after.blue.map(|v| v / 60.0), loose]);
+    planes.extend([&around_a, &around_b].map(|p| p.map(|v| v / 100.0 - 0.8)));
+    planes.push(shown(&before.luma, &after.luma, found));
+    planes
+}
+
+/// The difference at half the size once light is taken out.
+fn beside_light(before: &Plane, after: &Plane, fine: &Evidence, noise: f32) -> Plane {
+    let change = after.with(before, |a, b| a - b);
+    change.with(&fine.light, |c, l| squash((c - l) / noise))
+}
+
+/// Large values are told apart by their size, not by their difference.
+fn squash(value: f32) -> f32 {
+    (1.0 + value.abs()).ln().copysign(value) / 2.0
+}
+
+/// Every second pixel of every second row, beginning at each of the first four.
+fn quarters(plane: &Plane) -> [Plane; 4] {
+    let (width, height) = (plane.width() / 2, plane.height() / 2);
+    [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dx, dy)| {
+        let rows = plane.rows().skip(dy).step_by(2).take(height);
+        let of = |row: &[f32]| row.iter().skip(dx).step_by(2).take(width).copied().collect::<Vec<_>>();
+        Plane::of_values(width, height, rows.flat_map(of).collect())
+    })
+}
+
+/// BEFORE as AFTER saw it.
+fn laid_over(before: &Seen, after: &Seen, found: &Alignment) -> Seen {
+    let (width, height) = (after.luma.width(), after.luma.height());
+    let full = |rows: std::ops::Range<usize>| {
+        let mut moved = Vec::with_capacity(width);
+        let mut data = Vec::with_capacity(width * rows.len());
+        for y in rows {
+            found.row(f(y), 0.0, 1.0, width, &mut moved);
+            data.extend(moved.iter().map(|(u, v)| before.luma.sample(*u, *v)));
+        }
+        data
+    };
+    let (mut top, bottom) = crate::both(|| full(0..height / 2), || full(height / 2..height));
+    top.extend(bottom);
+    let half = |plane: &Plane| {
+        let mut moved = Vec::with_capacity(width / 2);
+        let mut data = Vec::with_capacity(width / 2 * (height / 2));
+        for y in 0..height / 2 {
+            found.row(2.0 * f(y) + 0.5, 0.5, 2.0, width / 2, &mut moved);
+            data.extend(moved.iter().map(|(u, v)| plane.sample((u - 0.5) / 2.0, (v - 0.5) / 2.0)));
+        }
+        Plane::of_values(width / 2, height / 2, data)
+    };
+    let (red, blue) = crate::both(|| half(&before.red), || half(&before.blue));
+    Seen { luma: Plane::of_values(width, height, top), red, blue }
+}
+
+/// Where BEFORE shows AFTER's place at all, with a margin: 1, else less. What it does not show cannot have changed.
+fn shown(before: &Plane, after: &Plane, found: &Alignment) -> Plane {
+    let (right, bottom) = (f(before.width()) - 3.0, f(before.height()) - 3.0);
+    let (width, height) = (after.width() / 2, after.height() / 2);
+    let mut moved = Vec::with_capacity(width);
+    let mut data = Vec::with_capacity(width * height);
+    for y in 0..height {
+        found.row(2.0 * f(y) + 0.5, 0.5, 2.0, width, &mut moved);
+        let inside = |(u, v): &(f32, f32)| *u >= 2.0 && *v >= 2.0 && *u <= right && *v <= bottom;
+        data.extend(moved.iter().map(|at| if inside(at) { 1.0 } else { 0.0 }));
+    }
+    lowest(&Plane::of_values(width, height, data), 4)
+}
+
+/// How loosely each place is laid over, 0 to 1: where one thing stands before another, the field is steep.
+fn looseness(after: &Plane, found: &Alignment) -> Plane {
+    let steep = found.field.steepness();
+    let node = |v: usize| (f(v) + 0.5) / found.field.spacing - 0.5;
+    let columns: Vec<f32> = (0..after.width()).map(node).collect();
+    Plane::from_fn(after.width(), after.height(), |x, y| {
+        (steep.sample(columns.get(x).copied().unwrap_or(0.0), node(y)) * 12.0).min(1.0)
+    })
+}

@@ -1,0 +1,245 @@
+"""Fits the network that points at change. Started by tests/bench/fit-pointing, which says how."""
+
+import argparse
+import copy
+import json
+import math
+import os
+import pathlib
+import struct
+import subprocess
+import tempfile
+import time
+
+import cv2
+import numpy as np
+import torch
+import torch.nn.functional as F
+from torch import nn
+
+import drawn
+from network import INPUTS, Network, sight, weights
+
+ROOT = pathlib.Path(__file__).resolve().parents[3]
+SOURCES = ROOT / "server" / "imaging" / "src"
+CHECK = ROOT / "fixtures" / "reference" / "pointing_network.csv"
+SIDE = 192
+BATCH = 16
+
+
+def listed(path, part):
+    """Pairs of a list that can be laid over each other, with the folder they lie in."""
+    pairs = json.loads(path.read_text())
+    return [(path.parent, p) for p in pairs if p["alignable"] and p["set"] == part]
+
+
+def lay(pairs, folder):
+    """Lays the pairs over each other by the product and reads what it wrote."""
+    lines = "".join(f"{p['id']}\t{at / p['before']}\t{at / p['after']}\n" for at, p in pairs)
+    subprocess.run(["cargo", "run", "--release", "--quiet", "-p", "handsel-imaging", "--example", "laid_over", "--", folder],
+                   input=lines, text=True, check=True, cwd=ROOT)
+    out = []
+    for _, pair in pairs:
+        path = pathlib.Path(folder) / f"{pair['id']}.bin"
+        if path.exists():
+            raw = path.read_bytes()
+            planes, at = [], 4
+            while at < len(raw):
+                width, height = struct.unpack_from("<II", raw, at)
+                planes.append(np.frombuffer(raw, "<i2", width * height, at + 8).reshape(height, width).astype(np.float32) / 100)
+                at += 8 + 2 * width * height
+            after, before, *colours, light, light2, loose, shown = planes
+            out.append({"pair": pair, "noise": struct.unpack_from("<f", raw)[0], "after": after, "before": before,
+                        "half": np.stack([*colours, light, loose, shown]), "light2": light2})
+    return out
+
+
+def example(scene, rng):
+    """A square out of a pair, with damage and weather drawn into it, and what is to be said about it."""
+    height, width = scene["after"].shape
+    new = scene["pair"]["new"]
+    x, y = int(rng.integers(0, (width - SIDE) // 4 + 1)) * 4, int(rng.integers(0, (height - SIDE) // 4 + 1)) * 4
+    if new and rng.random() < 0.6:
+        bx, by, bw, bh = new[rng.integers(len(new))]["after"]
+        x = int(np.clip(bx + bw / 2 - rng.uniform(30, SIDE - 30), 0, width - SIDE)) // 4 * 4
+        y = int(np.clip(by + bh / 2 - rng.uniform(30, SIDE - 30), 0, height - SIDE)) // 4 * 4
+    cut = lambda plane, k: plane[..., y // k : (y + SIDE) // k, x // k : (x + SIDE) // k].copy()
+    after, before, half, light2 = cut(scene["after"], 1), cut(scene["before"], 1), cut(scene["half"], 2), cut(scene["light2"], 4)
+    boxes = []  # x, y, w, h, weight; weight 0 is not judged
+    for damage in new:
+        bx, by, bw, bh = damage["after"]
+        bx, by = bx - x, by - y
+        if 0 <= bx + bw / 2 < SIDE and 0 <= by + bh / 2 < SIDE:
+            boxes.append((bx, by, bw, bh, 0.5 if damage["severity"] == "minor" else 1.0))
+        elif bx < SIDE and by < SIDE and bx + bw > 0 and by + bh > 0:
+            boxes.append((bx, by, bw, bh, 0.0))
+    for _ in range(rng.choice([0, 1, 2, 3], p=[0.4, 0.3, 0.2, 0.1])):
+        drawn.old_mark(rng, after, before, half[:4])
+    if rng.random() < 0.25:
+        drawn.weather(rng, after, before)
+    for _ in range(rng.choice([0, 1, 2, 3], p=[0.25, 0.4, 0.25, 0.1])):
+        box = drawn.mark(rng, after, before, half[:4])
+        if box:
+            bx, by, bw, bh = box
+            seen = half[6][min(int((by + bh / 2) / 2), SIDE // 2 - 1), min(int((bx + bw / 2) / 2), SIDE // 2 - 1)] >= 1
+            boxes.append((*box, 1.0 if seen else 0.0))
+    noise = scene["noise"]
+    if rng.random() < 0.6:
+        before = drawn.bent(rng, before, abs(rng.normal(0, 1)))
+    if rng.random() < 0.3:  # out of focus, one of them
+        soft = rng.uniform(0.4, 1.2)
+        if rng.random() < 0.5:
+            after = cv2.GaussianBlur(after, (0, 0), soft)
+        else:
+            before = cv2.GaussianBlur(before, (0, 0), soft)
+    if rng.random() < 0.3:  # a poorer camera
+        more = rng.uniform(0.3, 4)
+        after += rng.normal(0, more, after.shape).astype(np.float32)
+        before += rng.normal(0, more, before.shape).astype(np.float32)
+        noise = math.hypot(noise, more)
+    if rng.random() < 0.5:  # another exposure and tone curve, of one or of both
+        curve, gain, which = np.exp(rng.normal(0, 0.15)), rng.uniform(0.75, 1.2), rng.random()
+        again = lambda v: 255 * np.clip(v * gain / 255, 0, 1) ** curve
+        after = again(after) if which < 0.75 else after
+        before = again(before) if not 0.5 <= which < 0.75 else before
+    half[4], light2 = light(after, before)
+    if rng.random() < 0.5:
+        after, before, half, light2 = (np.ascontiguousarray(v[..., ::-1]) for v in (after, before, half, light2))
+        boxes = [(SIDE - bx - bw, by, bw, bh, k) for bx, by, bw, bh, k in boxes]
+    if rng.random() < 0.15:
+        after, before, half, light2 = (np.ascontiguousarray(v[..., ::-1, :]) for v in (after, before, half, light2))
+        boxes = [(bx, SIDE - by - bh, bw, bh, k) for bx, by, bw, bh, k in boxes]
+    return after[None], before[None], half, light2[None], np.float32(noise).reshape(1, 1, 1), *wanted(boxes)
+
+
+def light(after, before):
+    """What the difference of tones has in common over neighbourhoods, at half the size and a quarter: its median."""
+    tone = lambda v: 80 * np.log1p(np.maximum(v, 0) / 48)
+    median = lambda d: cv2.medianBlur(np.clip(d * 2 + 128, 0, 255).round().astype(np.uint8), 17).astype(np.float32) / 2 - 64
+    small = lambda d, side: cv2.resize(d, (side, side), interpolation=cv2.INTER_AREA)
+    half = small(tone(after) - tone(before), SIDE // 2)
+    return median(half), median(small(half, SIDE // 4))
+
+
+def wanted(boxes):
+    """How much each place is the middle of a change, what it counts, and sizes and middles with their weights."""
+    cells = SIDE // 4
+    heat, counts = np.zeros((1, cells, cells), np.float32), np.ones((1, cells, cells), np.float32)
+    sizes, sized = np.zeros((4, cells, cells), np.float32), np.zeros((1, cells, cells), np.float32)
+    gy, gx = np.mgrid[0:cells, 0:cells]
+    for x, y, w, h, weight in boxes:
+        if weight == 0:
+            left, right, top, bottom = (int(np.clip(v / 4, 0, cells)) for v in (x - 4, x + w + 8, y - 4, y + h + 8))
+            counts[0, top:bottom, left:right] = 0
+            continue
+        cx, cy = (x + w / 2) / 4 - 0.5, (y + h / 2) / 4 - 0.5
+        hill = np.exp(-((gx - cx) ** 2 / (2 * max(w / 24, 0.8) ** 2) + (gy - cy) ** 2 / (2 * max(h / 24, 0.8) ** 2)))
+        hill[int(np.clip(round(cy), 0, cells - 1)), int(np.clip(round(cx), 0, cells - 1))] = 1
+        if weight < 1:
+            counts[0][hill > 0.1] = np.minimum(counts[0][hill > 0.1], weight)
+        own = (hill > heat[0]) & (hill > 0.5)
+        heat[0] = np.maximum(heat[0], hill)
+        for channel, value in enumerate((math.log(w / 16), math.log(h / 16), cx - gx, cy - gy)):
+            sizes[channel][own] = value if channel < 2 else value[own]
+        sized[0][own] = hill[own] * weight
+    return heat, counts, sizes, sized
+
+
+def inputs(after, before, half, light2, noise):
+    return sight(after, before, half[:, :4], half[:, 4:5], light2, half[:, 5:6], half[:, 6:7], noise)
+
+
+def loss_of(told, heat, counts, sizes, sized):
+    """Penalty-reduced focal loss for middles (Law and Deng, 2018, eq. 1), smooth L1 for the rest."""
+    p = torch.sigmoid(told[:, :1]).clamp(1e-4, 1 - 1e-4)
+    middle = (heat >= 0.999).float()
+    found = -((1 - p) ** 2 * torch.log(p) * middle * counts).sum()
+    quiet = -((1 - heat) ** 4 * p**2 * torch.log(1 - p) * (1 - middle) * counts).sum()
+    rest = (F.smooth_l1_loss(told[:, 1:], sizes, reduction="none", beta=0.3) * sized).sum() / sized.sum().clamp(min=1) / 2
+    return (found + quiet) / middle.sum().clamp(min=4) + 0.5 * rest
+
+
+def fit(scenes, steps, seed, start=None):
+    torch.manual_seed(seed)
+    rng = np.random.default_rng(seed)
+    network = Network().to(memory_format=torch.channels_last)
+    if start is not None:
+        network.load_state_dict(start)
+    steady = copy.deepcopy(network)
+    how = torch.optim.AdamW(network.parameters(), 1e-3, weight_decay=1e-4)
+    share = np.array([2.5 if s["pair"]["new"] else 1.0 for s in scenes])
+    share /= share.sum()
+    begun = time.monotonic()
+    for step in range(steps):
+        for group in how.param_groups:
+            group["lr"] = 3e-3 * min(1, step / 100 + 0.05) * (0.5 * (1 + math.cos(math.pi * step / steps)) + 0.01)
+        some = [example(scenes[rng.choice(len(scenes), p=share)], rng) for _ in range(BATCH)]
+        *seen, heat, counts, sizes, sized = (torch.from_numpy(np.stack(v).astype(np.float32)) for v in zip(*some))
+        with torch.no_grad():
+            x = inputs(*seen).contiguous(memory_format=torch.channels_last)
+        loss = loss_of(network(x), heat, counts, sizes, sized)
+        how.zero_grad()
+        loss.backward()
+        nn.utils.clip_grad_norm_(network.parameters(), 5.0)
+        how.step()
+        with torch.no_grad():
+            keep = min(0.998, step / (step + 20))
+            for slow, fast in zip(steady.state_dict().values(), network.state_dict().values()):
+                slow.copy_(slow * keep + fast * (1 - keep) if slow.is_floating_point() else fast)
+        if step % 100 == 99:
+            print(f"step {step + 1} of {steps}, {time.monotonic() - begun:.0f} s, loss {loss.item():.3f}", flush=True)
+    return steady.eval()
+
+
+def check(network):
+    """What the network says about an input that can be written as a formula, for the product's own test."""
+    c, y, x = (torch.arange(n, dtype=torch.float64) for n in (INPUTS, 32, 48))
+    given = torch.sin(0.7 * c[:, None, None] + 0.31 * x[None, None] + 0.17 * y[None, :, None]).float()[None]
+    # With the weights as they are written, not as they were fitted.
+    kept = copy.deepcopy(network)
+    with torch.no_grad():
+        for sequence in [m for m in kept.modules() if isinstance(m, nn.Sequential)]:
+            conv, norm = sequence
+            gain = norm.weight / torch.sqrt(norm.running_var + norm.eps)
+            bias = norm.bias - norm.running_mean * gain
+            conv.weight.copy_(short(conv.weight * gain[:, None, None, None]))
+            norm.weight.fill_(1)
+            norm.running_mean.zero_()
+            norm.running_var.fill_(1 - norm.eps)
+            norm.bias.copy_(short(bias))
+        kept.last.weight.copy_(short(kept.last.weight))
+        kept.last.bias.copy_(short(kept.last.bias))
+        told = kept(given)[0]
+    places = [{"channel": k % 5, "x": (5 * k) % 24, "y": (3 * k) % 16} for k in range(40)]
+    for place in places:
+        place["value"] = round(float(told[place["channel"], place["y"], place["x"]]), 5)
+    source = f"# PyTorch {torch.__version__}; input sin(0.7 channel + 0.31 x + 0.17 y), 48 wide, 32 high"
+    rows = [f"{p['channel']},{p['x']},{p['y']},{p['value']}" for p in places]
+    CHECK.write_text("\n".join([source, "channel,x,y,output", *rows]) + "\n")
+
+
+def short(values):
+    bits = values.detach().numpy().astype("<f4").view("<u4").astype(np.uint64)
+    return torch.from_numpy(((((bits + 0x8000) >> 16) << 16).astype("<u4")).view("<f4").copy())
+
+
+def main():
+    ask = argparse.ArgumentParser()
+    ask.add_argument("--more", type=pathlib.Path, help="folder that fixtures/photos/make_more.py wrote")
+    ask.add_argument("--steps", type=int, default=8000)
+    ask.add_argument("--seed", type=int, default=1)
+    given = ask.parse_args()
+    torch.set_num_threads(os.cpu_count() or 1)
+    pairs = listed(ROOT / "fixtures" / "photos" / "pairs" / "pairs.json", "tune")
+    for path in sorted(given.more.glob("m*.json")) if given.more else []:
+        pairs += listed(path, "more")
+    with tempfile.TemporaryDirectory() as folder:
+        scenes = lay(pairs, folder)
+    print(f"{len(scenes)} of {len(pairs)} pairs laid over each other", flush=True)
+    network = fit(scenes, given.steps, given.seed)
+    (SOURCES / "weights.bin").write_bytes(weights(network))
+    check(network)
+
+
+if __name__ == "__main__":
+    main()
