@@ -8,7 +8,7 @@ import { join, resolve } from 'node:path';
 const ROOT = resolve(import.meta.dirname, '../..');
 
 function program(): string {
-  const path = process.env['HANDSEL_SERVER'] ?? join(ROOT, 'target/debug/handsel');
+  const path = process.env['HANDSEL_SERVER'] ?? join(process.env['CARGO_TARGET_DIR'] ?? join(ROOT, 'target'), 'debug/handsel');
   if (!existsSync(path)) throw new Error(`no server at ${path}: build it, or name one in HANDSEL_SERVER`);
   return path;
 }
