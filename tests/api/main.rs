@@ -22,6 +22,7 @@ mod scope;
 mod seals;
 mod sweep;
 mod today;
+mod upgrade;
 mod uploads;
 mod walk;
 mod web;

@@ -240,4 +240,39 @@ on_each_database! {
         assert_eq!(fates(&device.outcomes(&[first, second]).await), ["already_applied", "applied"]);
         assert_eq!(seed.manager.get(&walk.path).await.expect(200)["entries"].as_array().unwrap().len(), 2);
     }
+
+    async fn a_passing_trouble_holds_back_and_loses_nothing(world: World) {
+        let seed = Seed::plant(&world).await;
+        let (walk, mut device) = started(&seed).await;
+        let all: Vec<Value> = (0..3).map(|_| device.operation(lid(&id(), "in_order", &[]))).collect();
+        assert_eq!(fates(&device.outcomes(&all[..1]).await), ["applied"]);
+        world.execute("ALTER TABLE entry RENAME TO entry_out_of_reach").await;
+        let held = device.outcomes(&all[1..]).await;
+        assert_eq!(fates(&held), ["held_back", "held_back"]);
+        assert!(held.iter().all(|o| o["problem"]["code"] == "not_ready" && o["problem"]["status"] == 503), "{held:?}");
+        world.execute("ALTER TABLE entry_out_of_reach RENAME TO entry").await;
+        assert_eq!(fates(&device.outcomes(&all).await), ["already_applied", "applied", "applied"]);
+        assert_eq!(seed.manager.get(&walk.path).await.expect(200)["entries"].as_array().unwrap().len(), 3);
+    }
+
+    async fn a_departure_begun_offline_keeps_the_walk_round_it_was_begun_with(world: World) {
+        let seed = Seed::plant(&world).await;
+        let hire = seed.hire("F-1").await;
+        let mut second = handsel_tests::template(&id());
+        second["version"] = json!(2);
+        let _ = seed.manager.post("/templates", &second).await.expect(201);
+        let mut other = handsel_tests::template(&id());
+        other["layout"] = json!("moss");
+        let _ = seed.manager.post("/templates", &other).await.expect(201);
+        let version = u32::try_from(seed.manager.get(&format!("/vehicles/{}", seed.vehicle)).await.expect(200)["version"].as_u64().unwrap()).unwrap();
+        let newer = json!({"template": second["id"]});
+        let _ = seed.manager.patch(&format!("/vehicles/{}", seed.vehicle), version, &newer).await.expect(200);
+        let inspection = id();
+        let mut device = Device::new(&seed.manager, &inspection);
+        let start = |template: &Value| json!({"kind": "start", "hire": hire, "leg": "departure", "template": template});
+        assert_eq!(device.does(start(&other["id"])).await["problem"]["code"], "values_invalid");
+        assert_eq!(device.does(start(&json!(seed.template))).await["outcome"], "applied");
+        let view = seed.manager.get(&format!("/inspections/{inspection}")).await.expect(200);
+        assert_eq!((&view["template"], &view["template_version"]), (&json!(seed.template), &json!(1)));
+    }
 }

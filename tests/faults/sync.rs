@@ -109,14 +109,17 @@ async fn half_a_piece(client: &Client, at: &str, offset: usize, piece: &[u8], se
 }
 
 async fn wait_for(machine: &Machine, length: u64) {
-    for _ in 0..600 {
+    let came = || {
         let there = std::fs::read_dir(machine.photos().join("uploads")).unwrap();
-        if there.map(|file| file.unwrap().metadata().unwrap().len()).any(|have| have >= length) {
+        there.map(|file| file.unwrap().metadata().unwrap().len()).any(|have| have >= length)
+    };
+    for _ in 0..600 {
+        if came() {
             return;
         }
         tokio::time::sleep(Duration::from_millis(20)).await;
     }
-    panic!("the bytes do not come");
+    assert!(came(), "the bytes do not come");
 }
 
 fn tus(client: &Client, method: Method, path: &str) -> reqwest::RequestBuilder {

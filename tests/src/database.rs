@@ -61,8 +61,8 @@ fn with_name(url: &str, name: &str) -> String {
     query.map_or_else(|| format!("{server}/{name}"), |q| format!("{server}/{name}?{q}"))
 }
 
-async fn run(url: &str, statement: &str) {
-    let db = Database::connect(url).await.expect("PostgreSQL at HANDSEL_TEST_POSTGRES");
+pub(crate) async fn run(url: &str, statement: &str) {
+    let db = Database::connect(url).await.expect("the database");
     db.execute_unprepared(statement).await.expect(statement);
     db.close().await.expect("closed");
 }

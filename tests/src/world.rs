@@ -1,5 +1,5 @@
 use crate::client::Client;
-use crate::database::{Kind, count};
+use crate::database::{Kind, count, run};
 use crate::effects::{Sequence, SetClock};
 use handsel::app::{App, Operator};
 use handsel::config::{Config, FirstManager, PhotoWork};
@@ -87,6 +87,11 @@ impl World {
     /// The one number a statement asks for.
     pub async fn count(&self, statement: &str) -> i64 {
         count(&self.database_url, statement).await
+    }
+
+    /// Changes the database behind the server's back.
+    pub async fn execute(&self, statement: &str) {
+        run(&self.database_url, statement).await;
     }
 
     #[must_use]

@@ -96,7 +96,7 @@ mod tests {
         // Another device had seen the first only.
         entries.push(answer(&entries, 3, &[1]));
         let both = Conflict { checkpoint: "lid".to_owned(), entries: vec![id(2), id(3)] };
-        assert_eq!(conflicts(&entries), [both.clone()]);
+        assert_eq!(conflicts(&entries), std::slice::from_ref(&both));
         entries.push(answer(&entries, 4, &[2]));
         assert_eq!(conflicts(&entries), [Conflict { entries: vec![id(3), id(4)], ..both }]);
         entries.push(answer(&entries, 5, &[3, 4]));

@@ -219,7 +219,7 @@ fn run(steps: Vec<Step>) -> (Server, [Device; 2]) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 20_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 10_000, ..ProptestConfig::default() })]
 
     #[test]
     fn both_ends_come_to_the_same_and_each_operation_is_applied_once(steps in steps()) {

@@ -8,7 +8,7 @@ use super::view::{AddendumView, DueTopic, InspectionStatus, InspectionView};
 use super::walkround::equipment;
 use super::{App, Caller, Code, Refusal, sealing};
 use crate::store::record::{Fitted, Hire, InspectionHead};
-use crate::store::{StoreError, Tx, addendum, hire, inspection, photo, vehicle};
+use crate::store::{StoreError, Tx, addendum, hire, inspection, photo, template as templates, vehicle};
 use handsel_domain::conflict::conflicts;
 use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::{HireId, InspectionId, TemplateId};
@@ -44,7 +44,7 @@ pub async fn start(
 ) -> Result<Made<InspectionView>, Refusal> {
     let now = app.effects.now();
     let tx = app.store.write().await?;
-    let fresh = start_in(&tx, caller, of, &asked, now, now).await?;
+    let fresh = start_in(&tx, caller, of, &asked, None, (now, now)).await?;
     let walk = Walk::read(&tx, caller, asked.id).await?;
     let view = view(&tx, &walk, lang).await?;
     if !fresh {
@@ -54,14 +54,15 @@ pub async fn start(
     Ok(Made::new(view))
 }
 
-/// The same within a transaction; false: it was started already, as it is asked for.
+/// The same within a transaction, started at the first of two moments and received at the second, perhaps with the
+/// walk-round a device had at hand. False: it was started already, as it is asked for.
 pub(super) async fn start_in(
     tx: &Tx,
     caller: &Caller,
     of: HireId,
     asked: &NewInspection,
-    started_at: Instant,
-    now: Instant,
+    at_hand: Option<TemplateId>,
+    (started_at, now): (Instant, Instant),
 ) -> Result<bool, Refusal> {
     caller.must(Action::RecordInspection)?;
     let digest = digest(&(of, asked.leg))?;
@@ -69,7 +70,7 @@ pub(super) async fn start_in(
     if let Some(known) = inspection::known(tx, asked.id).await? {
         return if known.digest == digest { Ok(false) } else { Err(id_taken("inspection")) };
     }
-    let (template, fitted) = basis(tx, &hire, asked.leg).await?;
+    let (template, fitted) = basis(tx, &hire, asked.leg, at_hand).await?;
     let head = InspectionHead {
         id: asked.id,
         hire: hire.id,
@@ -94,7 +95,12 @@ pub(super) async fn start_in(
 }
 
 /// What an inspection is measured by, once it may start.
-async fn basis(tx: &Tx, hire: &Hire, leg: StartLeg) -> Result<(TemplateId, Fitted), Refusal> {
+async fn basis(
+    tx: &Tx,
+    hire: &Hire,
+    leg: StartLeg,
+    at_hand: Option<TemplateId>,
+) -> Result<(TemplateId, Fitted), Refusal> {
     let (wanted, word, there) = match leg {
         StartLeg::Departure => (HireStatus::Booked, "booked", hire.departure),
         StartLeg::Return => (HireStatus::Out, "out", hire.return_),
@@ -113,7 +119,11 @@ async fn basis(tx: &Tx, hire: &Hire, leg: StartLeg) -> Result<(TemplateId, Fitte
         StartLeg::Departure => {
             not_out_elsewhere(tx, hire).await?;
             let vehicle = vehicle::of_hire(tx, hire).await?;
-            Ok((vehicle.template, vehicle.fitted()))
+            let template = match at_hand {
+                Some(other) if other != vehicle.template => earlier(tx, vehicle.template, other).await?,
+                _ => vehicle.template,
+            };
+            Ok((template, vehicle.fitted()))
         }
         StartLeg::Return => {
             let departure = inspection::of_hire(tx, hire.id, Leg::Departure).await?;
@@ -121,6 +131,15 @@ async fn basis(tx: &Tx, hire: &Hire, leg: StartLeg) -> Result<(TemplateId, Fitte
             let departure = departure.ok_or_else(lacks)?;
             Ok((departure.template, departure.fitted))
         }
+    }
+}
+
+/// Another version of the same layout's walk-round: the vehicle was given a new one while the device was away.
+async fn earlier(tx: &Tx, now: TemplateId, other: TemplateId) -> Result<TemplateId, Refusal> {
+    let (now, other) = (templates::find(tx, now).await?, templates::find(tx, other).await?);
+    match (now, other) {
+        (Some(now), Some(other)) if now.layout == other.layout => Ok(other.id),
+        _ => Err(Refusal::value("/deed/template", "must be a version of the walk-round of this vehicle's layout")),
     }
 }
 

@@ -1498,6 +1498,7 @@ export interface components {
         Deed: {
             hire: components["schemas"]["HireId"];
             leg: components["schemas"]["StartLeg"];
+            template?: components["schemas"]["TemplateId"] | null;
             /** @enum {string} */
             kind: "start";
         } | {

@@ -3,7 +3,9 @@ use super::{
     StartLeg,
 };
 use handsel_domain::canonical::canonical;
-use handsel_domain::ids::{AddendumId, DeviceId, EntryId, HireId, InspectionId, MarkId, OperationId, PhotoId, StaffId};
+use handsel_domain::ids::{
+    AddendumId, DeviceId, EntryId, HireId, InspectionId, MarkId, OperationId, PhotoId, StaffId, TemplateId,
+};
 use handsel_domain::inspection::{PhotoSubject, SignatureRole};
 use handsel_domain::template::Key;
 use handsel_domain::time::Instant;
@@ -70,6 +72,9 @@ pub enum Deed {
     Start {
         hire: HireId,
         leg: StartLeg,
+        /// The walk-round a departure was begun with on the device; left out: the vehicle's as it is now.
+        #[serde(default)]
+        template: Option<TemplateId>,
     },
     Entry {
         id: EntryId,
