@@ -4,7 +4,8 @@ import { closure } from './conflicts';
 import type { BriefingInput, Entry, EntryInput, InspectionView, MarkInput, PhotoSubject, PhotoView, SightingInput, SignatureInput, SignatureRole, StartLeg } from '../api/types';
 
 export type Deed =
-  | { kind: 'start'; hire: string; leg: StartLeg }
+  /** With the walk-round it was begun with: the vehicle may be given another one before the server hears of it. */
+  | { kind: 'start'; hire: string; leg: StartLeg; template?: string }
   | { kind: 'entry'; id: string; input: EntryInput }
   | { kind: 'entry_removed'; id: string }
   | {

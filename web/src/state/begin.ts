@@ -36,7 +36,7 @@ export async function beginInspection(app: App, hire: Hire, leg: StartLeg): Prom
   const setting: Setting = { ...basis, hire: { ...basis.hire, [leg]: inspection } };
   const { operation, outcome } = await app.sync.record(
     inspection,
-    { kind: 'start', hire: hire.id, leg },
+    { kind: 'start', hire: hire.id, leg, template: setting.template.id },
     {
       at,
       cache: {
