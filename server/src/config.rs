@@ -186,6 +186,9 @@ mod tests {
     fn a_complete_configuration_is_read() {
         let config = read(&COMPLETE).unwrap();
         assert_eq!((config.listen.port(), config.operator.name.as_str()), (8080, "Fernway Campers"));
+        assert_eq!(config.seal_key, std::path::Path::new("blobs/seal-key.pem"));
+        let key = [COMPLETE.as_slice(), &[("HANDSEL_SEAL_KEY", "keys/seal.pem")]].concat();
+        assert_eq!(read(&key).unwrap().seal_key, std::path::Path::new("keys/seal.pem"));
     }
 
     #[test]

@@ -19,17 +19,22 @@ pub(crate) fn open(path: &Path, effects: &Effects) -> Result<SealKey, StartError
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
             let mut secret = [0_u8; 32];
             effects.random.fill(&mut secret);
-            let key = SealKey::of(&secret);
-            write(path, &key.to_pem()).map_err(|e| failed(&e))?;
-            Ok(key)
+            match write(path, &SealKey::of(&secret).to_pem()) {
+                // Another server that was started at the same time was faster: its key is everybody's.
+                Err(error) if error.kind() != io::ErrorKind::AlreadyExists => Err(failed(&error)),
+                _ => {
+                    let pem = fs::read_to_string(path).map_err(|e| failed(&e))?;
+                    SealKey::read(&pem).map_err(|e| failed(&e))
+                }
+            }
         }
         Err(error) => Err(failed(&error)),
     }
 }
 
-/// Written aside and linked: the key is there whole or not at all, and one that another server just made stays.
+/// Written aside and linked: the key is there whole or not at all, and one that is there already stays.
 fn write(path: &Path, pem: &str) -> io::Result<()> {
-    let aside = path.with_extension("new");
+    let aside = path.with_extension(format!("new-{}", std::process::id()));
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder)?;
     }
@@ -55,6 +60,9 @@ mod tests {
         assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o600);
         assert_eq!(open(&path, &Effects::system()).unwrap().id(), made.id());
         assert_eq!(fs::read_dir(dir.path().join("keys")).unwrap().count(), 1, "nothing is left beside it");
+        // Whoever comes second leaves the first one's key alone.
+        assert_eq!(write(&path, "another").unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(open(&path, &Effects::system()).unwrap().id(), made.id());
         fs::write(&path, "no key").unwrap();
         let told = open(&path, &Effects::system()).unwrap_err().to_string();
         assert!(told.contains("seal.pem"), "{told}");
