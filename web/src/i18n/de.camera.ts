@@ -1,5 +1,5 @@
-// German words of the camera within the page.
-import type { enCamera } from './en.camera';
+// German words of the camera within the page, and of what is said while a number is typed.
+import type { enCamera, enPlausible } from './en.camera';
 
 export const deCamera: typeof enCamera = {
   open: 'Fotografieren mit dem der Abfahrt darüber',
@@ -25,4 +25,14 @@ export const deCamera: typeof enCamera = {
     too_dark: 'Dieses Foto ist sehr dunkel. Machen Sie Licht und nehmen Sie es möglichst noch einmal auf.',
     too_bright: 'Dieses Foto ist überbelichtet. Wenden Sie sich von der Sonne ab und nehmen Sie es möglichst noch einmal auf.',
   },
+};
+
+export const dePlausible: typeof enPlausible = {
+  under_tare: (kg: string) => `Das sind ${kg} kg weniger als die eingeschlagene Tara. Wiegen Sie noch einmal oder lesen Sie die Prägung noch einmal ab.`,
+  over_net_fill: (kg: string) => `Das sind ${kg} kg mehr Gas, als in die volle Flasche passt. Wiegen Sie noch einmal oder prüfen Sie Prägung und Größe.`,
+  less_than_departure: (distance: string) => `Das sind ${distance} weniger als bei der Abfahrt. Lesen Sie noch einmal ab.`,
+  far: (distance: string) => `Das sind ${distance} seit der Abfahrt. Lesen Sie sicherheitshalber noch einmal ab.`,
+  outside: (least: string, most: string, unit: string) => `Hier zeigen Messgeräte von ${least} bis ${most} ${unit} an. Lesen Sie sicherheitshalber noch einmal ab.`,
+  twenty_four: 'Das sieht nach zwei Batterien in Reihe aus. Messen Sie sicherheitshalber eine davon.',
+  charging: 'Bei dieser Spannung wird die Batterie geladen. Messen Sie in Ruhe.',
 };

@@ -1,4 +1,4 @@
-// English words of the camera within the page.
+// English words of the camera within the page, and of what is said while a number is typed.
 export const enCamera = {
   open: 'Photograph with departure’s over it',
   title: (of: string) => `Camera: ${of}`,
@@ -23,4 +23,14 @@ export const enCamera = {
     too_dark: 'This photograph is very dark. Switch on a light and take it again if you can.',
     too_bright: 'This photograph is burnt out. Turn away from the sun and take it again if you can.',
   },
+};
+
+export const enPlausible = {
+  under_tare: (kg: string) => `That is ${kg} kg under the stamped tare. Weigh it again, or read the stamp again.`,
+  over_net_fill: (kg: string) => `That is ${kg} kg more gas than the cylinder holds when full. Weigh it again, or check the stamp and the size.`,
+  less_than_departure: (distance: string) => `That is ${distance} less than at departure. Read it again.`,
+  far: (distance: string) => `That is ${distance} since departure. Read it again to be sure.`,
+  outside: (least: string, most: string, unit: string) => `Instruments show from ${least} to ${most} ${unit} here. Read it again to be sure.`,
+  twenty_four: 'That looks like two batteries in a row. Measure one of them to be sure.',
+  charging: 'At that voltage the battery is being charged. Measure it at rest.',
 };
