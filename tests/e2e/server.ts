@@ -186,9 +186,17 @@ export class Direct {
   }
 
   async raw(who: Account, path: string, init: RequestInit = {}): Promise<Response> {
-    const headers = new Headers(init.headers);
-    headers.set('Authorization', `Bearer ${await this.#token(who)}`);
-    const response = await fetch(`${this.server.url}/api/v1${path}`, { ...init, headers });
+    const ask = async () => {
+      const headers = new Headers(init.headers);
+      headers.set('Authorization', `Bearer ${await this.#token(who)}`);
+      return fetch(`${this.server.url}/api/v1${path}`, { ...init, headers });
+    };
+    let response = await ask();
+    if (response.status === 401) {
+      // A server that was started again takes no token of before, and none lives longer than a quarter of an hour.
+      this.#tokens.delete(who);
+      response = await ask();
+    }
     if (!response.ok) throw new Error(`${init.method ?? 'GET'} ${path}: ${response.status} ${await response.text()}`);
     return response;
   }

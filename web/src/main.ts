@@ -153,7 +153,7 @@ async function start(): Promise<void> {
 }
 
 start().catch((error: unknown) => {
-  // Nothing is on the screen yet, not even the words: say it plainly, with what a helper needs to know.
+  // Nothing is on the screen yet, not even the words: say it plainly, with what has to be told.
   say('Handsel could not start.', ['Load the page again. If this stays, tell the office:', String(error)], {
     label: 'Load the page again',
     press: () => location.reload(),
