@@ -37,3 +37,19 @@ export function placeText(share: number): string {
   const inside = Math.min(1, Math.max(0, share));
   return (Math.round(inside * 10_000) / 10_000).toString();
 }
+
+/** Long edge of a bank card in mm: ISO/IEC 7810, size ID-1. */
+export const CARD_MM = 85.6;
+
+export interface Point {
+  x: number;
+  y: number;
+}
+
+/** Length of a mark from something of known length beside it on the photograph, in whole mm; null while either is a point. */
+export function measured(known: readonly [Point, Point], knownMm: number, mark: readonly [Point, Point]): number | null {
+  const length = ([a, b]: readonly [Point, Point]) => Math.hypot(a.x - b.x, a.y - b.y);
+  const [yardstick, across] = [length(known), length(mark)];
+  if (yardstick === 0 || across === 0) return null;
+  return Math.max(1, Math.round((across / yardstick) * knownMm));
+}

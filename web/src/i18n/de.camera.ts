@@ -1,5 +1,5 @@
 // German words of the camera within the page, and of what is said while a number is typed.
-import type { enCamera, enPlausible } from './en.camera';
+import type { enCamera, enMeasure, enPlausible } from './en.camera';
 
 export const deCamera: typeof enCamera = {
   open: 'Fotografieren mit dem der Abfahrt darüber',
@@ -35,4 +35,17 @@ export const dePlausible: typeof enPlausible = {
   outside: (least: string, most: string, unit: string) => `Hier zeigen Messgeräte von ${least} bis ${most} ${unit} an. Lesen Sie sicherheitshalber noch einmal ab.`,
   twenty_four: 'Das sieht nach zwei Batterien in Reihe aus. Messen Sie sicherheitshalber eine davon.',
   charging: 'Bei dieser Spannung wird die Batterie geladen. Messen Sie in Ruhe.',
+};
+
+export const deMeasure: typeof enMeasure = {
+  open: 'Auf dem Foto messen',
+  title: 'Auf dem Foto messen',
+  how: 'Legen Sie die Linie mit Quadraten an die Karte oder was sonst mit bekannter Länge daneben lag, und die gestrichelte Linie mit Kreisen an den Schaden.',
+  known: 'Länge dessen, was daneben liegt (lange Kante einer Bankkarte: 85,6)',
+  flat: 'Richtig nur, wo beides auf derselben ebenen Fläche liegt und gerade von vorn fotografiert wurde.',
+  ends: ['Erstes Ende der bekannten Länge', 'Zweites Ende der bekannten Länge', 'Erstes Ende des Schadens', 'Zweites Ende des Schadens'],
+  result: (mm: number) => `Der Schaden ist etwa ${mm} mm lang.`,
+  none: 'Geben Sie die Länge dessen ein, was daneben liegt.',
+  use: 'Diese Größe übernehmen',
+  close: 'Schließen',
 };

@@ -1,6 +1,6 @@
 // German words, with the keys English has.
 import { deDevice } from './de.device';
-import { deCamera, dePlausible } from './de.camera';
+import { deCamera, deMeasure, dePlausible } from './de.camera';
 import { deOffice } from './de.office';
 import { deWalk } from './de.walk';
 import type { Words } from './en';
@@ -167,6 +167,7 @@ export const de: Words = {
     see: { departure: 'Übergabe ansehen', return: 'Rücknahme ansehen' },
   },
   camera: deCamera,
+  measure: deMeasure,
   plausible: dePlausible,
   ...deWalk,
   ...deDevice,

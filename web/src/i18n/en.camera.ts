@@ -34,3 +34,16 @@ export const enPlausible = {
   twenty_four: 'That looks like two batteries in a row. Measure one of them to be sure.',
   charging: 'At that voltage the battery is being charged. Measure it at rest.',
 };
+
+export const enMeasure = {
+  open: 'Measure on the photograph',
+  title: 'Measure on the photograph',
+  how: 'Lay the line with squares along the card, or whatever of known length was beside the mark, and the dashed line with circles along the mark.',
+  known: 'Length of what lies beside it (long edge of a bank card: 85.6)',
+  flat: 'Right only where both lie on the same flat part and were photographed straight on.',
+  ends: ['First end of the known length', 'Second end of the known length', 'First end of the mark', 'Second end of the mark'],
+  result: (mm: number) => `The mark is about ${mm} mm long.`,
+  none: 'Enter the length of what lies beside it.',
+  use: 'Take this size',
+  close: 'Close',
+};

@@ -1,6 +1,6 @@
 // English words. Every other language has the same keys; a missing one does not compile.
 import { enDevice } from './en.device';
-import { enCamera, enPlausible } from './en.camera';
+import { enCamera, enMeasure, enPlausible } from './en.camera';
 import { enOffice } from './en.office';
 import { enWalk } from './en.walk';
 
@@ -166,6 +166,7 @@ export const en = {
     see: { departure: 'See the departure', return: 'See the return' },
   },
   camera: enCamera,
+  measure: enMeasure,
   plausible: enPlausible,
   ...enWalk,
   ...enDevice,
