@@ -275,10 +275,10 @@ test('two devices that answer differently keep both answers, and a person choose
   await offline(one, true);
   await offline(two, true);
   await openStep(here, 'Nearside body', 'Mains inlet');
-  await here.getByRole('radio', { name: /^In order/ }).check({ force: true });
+  await here.getByRole('radio', { name: /^In order/ }).click({ force: true });
   await openStep(there, 'Nearside body', 'Mains inlet');
   await there.getByLabel(/^Note/).fill('the flap is cracked');
-  await there.getByRole('radio', { name: /^Needs attention/ }).check({ force: true });
+  await there.getByRole('radio', { name: /^Needs attention/ }).click({ force: true });
   await there.getByRole('button', { name: 'Save and go on' }).click();
   await offline(one, false);
   await everythingSent(here);
@@ -362,7 +362,7 @@ test('a full device says so, keeps what it has and what stands in the form', asy
   await offline(context, true);
   await openStep(page, 'Nearside body', 'Mains inlet');
   await page.getByLabel(/^Note/).fill('kept before the device was full');
-  await page.getByRole('radio', { name: /^In order/ }).check({ force: true });
+  await page.getByRole('radio', { name: /^In order/ }).click({ force: true });
   await expect.poll(async () => (await held(page, inspection)).operations.length).toBe(1);
   await goWithin(page, `/inspections/${inspection}`);
   await openStep(page, 'Nearside body', 'Mains lead');
@@ -448,7 +448,7 @@ test('a store that has vanished is said plainly, and what the server has comes b
   const inspection = await begin(page, 'FW-2084', 'departure');
   await everythingSent(page);
   await offline(context, true);
-  await openStep(page, 'Nearside body', 'Mains lead');
+  await openStep(page, 'Nearside body', 'Fresh-water drain tap');
   await page.getByRole('button', { name: 'In order' }).click();
   await expect.poll(async () => (await held(page, inspection)).operations.length).toBe(1);
   await offline(context, false);
