@@ -260,6 +260,8 @@ describe('engine with everything going wrong', () => {
     const applied = server.applied.map((a) => a.content);
     expect(applied, `seed ${seed}`).toEqual(written.filter((w) => ![...refusedKeys].some((k) => w.includes(`"${k}"`))));
     expect(new Set(applied).size).toBe(applied.length);
+    // A server that forgets nothing never makes the device take another name.
+    expect(new Set(server.applied.map((a) => a.device)).size, `seed ${seed}`).toBeLessThanOrEqual(1);
     for (const id of photos) expect(server.bytes.get(id), `seed ${seed}, ${id}`).toMatchObject({ arrived: 1, offset: server.bytes.get(id)?.length });
     expect(await db.count('blobs')).toBe(0);
     expect(await db.count('uploads')).toBe(0);
