@@ -2,12 +2,12 @@
 import type { enCamera, enMeasure, enPlausible } from './en.camera';
 
 export const deCamera: typeof enCamera = {
-  open: 'Fotografieren mit dem der Abfahrt darüber',
+  open: 'Mit Übergabefoto darüber fotografieren',
   title: (of: string) => `Kamera: ${of}`,
   take: 'Foto aufnehmen',
   close: 'Kamera schließen',
   own: 'Kamera des Telefons verwenden',
-  ghost: 'Foto der Abfahrt, durchscheinend',
+  ghost: 'Foto der Übergabe, durchscheinend',
   ghostHelp: 'Stellen Sie sich so, dass beide übereinanderliegen.',
   light: 'Licht',
   starting: 'Die Kamera wird gestartet …',
@@ -16,7 +16,7 @@ export const deCamera: typeof enCamera = {
   busy: 'Ein anderes Programm benutzt die Kamera, oder sie ist ausgefallen. Beenden Sie es, oder verwenden Sie die Kamera des Telefons.',
   again: 'Noch einmal aufnehmen',
   repeat: {
-    departure: 'Das ist noch einmal das Foto der Abfahrt oder nicht davon zu unterscheiden. Fotografieren Sie, wie das Fahrzeug jetzt ist.',
+    departure: 'Das ist noch einmal das Foto der Übergabe oder nicht davon zu unterscheiden. Fotografieren Sie, wie das Fahrzeug jetzt ist.',
     other_vehicle: 'Dieses Foto wurde schon für ein anderes Fahrzeug verwendet oder ist nicht davon zu unterscheiden. Fotografieren Sie dieses Fahrzeug.',
   },
   keep: 'Trotzdem behalten',
@@ -30,8 +30,8 @@ export const deCamera: typeof enCamera = {
 export const dePlausible: typeof enPlausible = {
   under_tare: (kg: string) => `Das sind ${kg} kg weniger als die eingeschlagene Tara. Wiegen Sie noch einmal oder lesen Sie die Prägung noch einmal ab.`,
   over_net_fill: (kg: string) => `Das sind ${kg} kg mehr Gas, als in die volle Flasche passt. Wiegen Sie noch einmal oder prüfen Sie Prägung und Größe.`,
-  less_than_departure: (distance: string) => `Das sind ${distance} weniger als bei der Abfahrt. Lesen Sie noch einmal ab.`,
-  far: (distance: string) => `Das sind ${distance} seit der Abfahrt. Lesen Sie sicherheitshalber noch einmal ab.`,
+  less_than_departure: (distance: string) => `Das sind ${distance} weniger als bei der Übergabe. Lesen Sie noch einmal ab.`,
+  far: (distance: string) => `Das sind ${distance} seit der Übergabe. Lesen Sie sicherheitshalber noch einmal ab.`,
   outside: (least: string, most: string, unit: string) => `Hier zeigen Messgeräte von ${least} bis ${most} ${unit} an. Lesen Sie sicherheitshalber noch einmal ab.`,
   twenty_four: 'Das sieht nach zwei Batterien in Reihe aus. Messen Sie sicherheitshalber eine davon.',
   charging: 'Bei dieser Spannung wird die Batterie geladen. Messen Sie in Ruhe.',

@@ -84,6 +84,13 @@ export const deDevice: typeof enDevice = {
     reckoning: 'Wird berechnet …',
     differs: 'Der Server hat eine andere Aufnahme als dieses Gerät und hat beide aufgehoben. Nichts wurde abgeschlossen. Laden Sie, was der Server hat, sehen Sie es gemeinsam an und unterschreiben Sie neu.',
     signedAs: (hash) => `Unterschriebene Aufnahme: ${hash}`,
+    refused: 'Vom Server abgelehnt: vor dem Unterschreiben in Ordnung bringen, sonst ist es verloren.',
+    unanswered: (n) => (n === 1 ? '1 Frage hat keine Antwort.' : `${n} Fragen haben keine Antwort.`),
+    noPhoto: (n) => (n === 1 ? '1 Foto fehlt.' : `${n} Fotos fehlen.`),
+    noTopic: (n) => (n === 1 ? '1 Thema ist nicht bestätigt.' : `${n} Themen sind nicht bestätigt.`),
+    named: 'Der Vergleich wird sie nennen.',
+    first: 'Zum ersten gehen',
+    all: (n) => `Alle ${n}`,
     open: {
       handed_over: 'Zeit der Übergabe',
       viewpoint: 'Foto',

@@ -104,6 +104,7 @@ export const deOffice: typeof enOffice = {
     outstandingWords: (amount) => `${amount} schuldet der Mieter noch.`,
     backWords: (amount) => `${amount} sind dem Mieter zurückzuzahlen.`,
     evenWords: 'Nichts ist geschuldet, auf keiner Seite.',
+    decideFirst: 'Zuerst die Posten entscheiden',
     linesOpen: (n) => (n === 1 ? '1 Posten ist noch unentschieden; was geschuldet wird, kann sich ändern.' : `${n} Posten sind noch unentschieden; was geschuldet wird, kann sich ändern.`),
     next: 'Nächster Schritt',
     suggest: {
@@ -128,11 +129,11 @@ export const deOffice: typeof enOffice = {
     who: 'Eingetragen von',
     close: 'Abrechnung schließen',
     closeWhat: 'Nichts ist geschuldet und nichts hinterlegt. Mit dem Schließen wird die Abrechnung endgültig.',
-    statement: 'Abrechnung',
+    statement: 'Aufstellung',
     back: 'Zurück zu den Posten',
   },
   statement: {
-    title: (reference) => `Abrechnung ${reference}`,
+    title: (reference) => `Aufstellung ${reference}`,
     closed: (time) => `Geschlossen am ${time}`,
     draft: 'Noch nicht geschlossen: Zahlen können sich ändern.',
     hirer: 'Mieter',

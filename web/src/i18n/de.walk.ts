@@ -150,6 +150,7 @@ export const deWalk: typeof enWalk = {
     reveal: 'Schäden auf dem Foto zeigen',
   },
   compare: {
+    refusedFirst: 'Erst braucht ein abgelehnter Eintrag Ihre Aufmerksamkeit; dann wird verglichen.',
     title: (what: string) => `Vorher und nachher: ${what}`,
     open: 'Mit der Übergabe vergleichen',
     way: 'Wie beide gezeigt werden',

@@ -1,6 +1,6 @@
 // English words of the camera within the page, and of what is said while a number is typed.
 export const enCamera = {
-  open: 'Photograph with departure’s over it',
+  open: 'Photograph over departure’s',
   title: (of: string) => `Camera: ${of}`,
   take: 'Take the photograph',
   close: 'Close the camera',

@@ -82,6 +82,13 @@ export const enDevice = {
     reckoning: 'Reckoning…',
     differs: 'The server has another record than this device, and has kept both. Nothing was signed off. Load what the server has, look at it together, and sign again.',
     signedAs: (hash: string) => `Signed record: ${hash}`,
+    refused: 'Refused by the server: put it right before signing, or it is lost.',
+    unanswered: (n: number) => (n === 1 ? '1 question has no answer.' : `${n} questions have no answer.`),
+    noPhoto: (n: number) => (n === 1 ? '1 photograph is missing.' : `${n} photographs are missing.`),
+    noTopic: (n: number) => (n === 1 ? '1 topic is not acknowledged.' : `${n} topics are not acknowledged.`),
+    named: 'The comparison will name them.',
+    first: 'Go to the first one',
+    all: (n: number) => `All ${n}`,
     open: {
       handed_over: 'Time of handing over',
       viewpoint: 'Photograph',

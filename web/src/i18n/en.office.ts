@@ -102,6 +102,7 @@ export const enOffice = {
     outstandingWords: (amount: string) => `${amount} is still owed by the hirer.`,
     backWords: (amount: string) => `${amount} is owed back to the hirer.`,
     evenWords: 'Nothing is owed, either way.',
+    decideFirst: 'Decide the lines first',
     linesOpen: (n: number) => (n === 1 ? '1 line is still undecided; what is owed may change.' : `${n} lines are still undecided; what is owed may change.`),
     next: 'Next step',
     suggest: {

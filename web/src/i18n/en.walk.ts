@@ -148,6 +148,7 @@ export const enWalk = {
     reveal: 'Show marks on the photograph',
   },
   compare: {
+    refusedFirst: 'A record that the server refused needs attention first; then the two are compared.',
     title: (what: string) => `Before and after: ${what}`,
     open: 'Compare with departure',
     way: 'How the two are shown',
