@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { Entry, InspectionView, Template } from '../api/types';
 import { closure, conflicts, seenBy, standing } from './conflicts';
 import { dueAtDeparture, holds, monthsTouched, type DueBy } from './due';
-import { openPoints } from './gate';
+import type { Deed } from './deeds';
+import { openPoints, refusedPoints } from './gate';
 
 const text = (en: string) => ({ en });
 const template = {
@@ -76,6 +77,30 @@ describe('open points', () => {
   it('of a return need the time it came back, and no hirer who is absent', () => {
     const v = view({ leg: 'return', hirer_absent: { reason: 'drop box', noted_at: '2026-05-01T09:00:00Z' } });
     expect(kinds(v)).toEqual(['handed_over:handed_over_at!', 'viewpoint:front', 'checkpoint:horn', 'item:jack', 'signature:staff!']);
+  });
+});
+
+describe('refused records', () => {
+  const at = '2026-05-01T08:00:00Z';
+  const places = (deeds: Deed[]) =>
+    refusedPoints('i', deeds.map((deed, n) => ({ id: String(n), deed })), (mark) => (mark === 'm' ? 'front' : undefined)).map((r) => `${r.kind}:${r.key} ${r.place}`);
+
+  it('lead to where they are put right', () => {
+    expect(
+      places([
+        { kind: 'entry', id: 'e', input: { checkpoint: 'horn', answer: { kind: 'condition', state: 'missing' } } },
+        { kind: 'sighting', mark: 'm', input: { size_mm: 30 } },
+        { kind: 'mark_removed', id: 'm' },
+        { kind: 'briefing', topic: 'gas', input: {} },
+      ]),
+    ).toEqual(['entry:horn /inspections/i/steps/horn', 'sighting:front /inspections/i/marks/front', 'mark_removed:front /inspections/i/marks/front', 'briefing:gas /inspections/i/briefing?topic=gas']);
+  });
+
+  it('lead nowhere where only this screen is left, and leave out the signing itself', () => {
+    expect(places([{ kind: 'handover', at }, { kind: 'photo_removed', id: 'p' }, { kind: 'sign', device_time: at, record_sha256: '', record: {} }])).toEqual([
+      'handover:null null',
+      'photo_removed:null null',
+    ]);
   });
 });
 
