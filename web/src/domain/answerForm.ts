@@ -1,6 +1,6 @@
 // Answers as they stand in a form while somebody types, and as the server takes them.
 import type { Answer, Checkpoint, Condition, CassetteState, InventoryItem, Level, Vehicle } from '../api/types';
-import { parseDecimal, typedDecimal, type DecimalFault } from './decimal';
+import { parseDecimal, parseOdometer, typedDecimal, type DecimalFault } from './decimal';
 
 /** Every field of every kind is text; empty means not entered. */
 export type Form = Readonly<Record<string, string>>;
@@ -32,19 +32,24 @@ export interface FormContext {
   lang: string;
   /** The half-width last entered on this device for this kind, as the server keeps it. */
   halfWidth?: string | undefined;
+  /** Departure's answer to the same question: a level is read the same way again. */
+  before?: Answer | undefined;
 }
 
 /** The form as it is first shown: what is known of the vehicle, and no reading. */
 export function emptyForm(kind: AnswerKind, slot: string | null, context: FormContext): Form {
-  const half = typedDecimal(context.halfWidth ?? HALF_WIDTHS[kind] ?? '', context.lang);
-  const { vehicle } = context;
+  const { vehicle, before } = context;
+  const level = before !== undefined && before.kind === kind && 'level' in before ? before.level : undefined;
+  const earlier = level !== undefined && 'percent' in level ? level.percent.half_width : undefined;
+  const half = typedDecimal(context.halfWidth ?? earlier ?? HALF_WIDTHS[kind] ?? '', context.lang);
   switch (kind) {
     case 'fuel': {
+      if (level !== undefined) return { ...sameWay(level), half_width: half };
       const of = vehicle.fuel_gauge_divisions;
       return of === null ? { mode: 'percent', half_width: half } : { mode: 'gauge', of: String(of), half_width: half };
     }
     case 'water':
-      return { mode: 'gauge', of: String(WATER_DIVISIONS), half_width: half, drained: 'no' };
+      return { ...(level === undefined ? { mode: 'gauge', of: String(WATER_DIVISIONS) } : sameWay(level)), half_width: half, drained: 'no' };
     case 'cylinder': {
       const place = vehicle.cylinders.find((c) => c.slot === slot);
       return {
@@ -66,6 +71,11 @@ export function emptyForm(kind: AnswerKind, slot: string | null, context: FormCo
     case 'cleanliness':
       return {};
   }
+}
+
+/** How a level was read, without what it said. */
+function sameWay(level: Level): Record<string, string> {
+  return 'gauge' in level ? { mode: 'gauge', of: String(level.gauge.of) } : { mode: 'percent' };
 }
 
 function levelForm(level: Level, lang: string): Record<string, string> {
@@ -137,6 +147,13 @@ class Reader {
     return '0';
   }
 
+  distance(field: string): string {
+    const read = parseOdometer(this.form[field] ?? '', this.lang);
+    if (read.ok) return read.value;
+    this.faults[field] = read.fault;
+    return '0';
+  }
+
   whole(field: string): number {
     const read = parseDecimal(this.form[field] ?? '', this.lang);
     if (read.ok && !read.value.includes('.')) return Number(read.value);
@@ -161,7 +178,7 @@ function answerFrom(kind: AnswerKind, r: Reader, vehicle: FormContext['vehicle']
     case 'condition':
       return { kind, state: r.text('state') as Condition };
     case 'odometer':
-      return { kind, value: r.decimal('value'), unit: vehicle.odometer_unit };
+      return { kind, value: r.distance('value'), unit: vehicle.odometer_unit };
     case 'fuel':
       return { kind, level: r.level() };
     case 'water':
@@ -214,6 +231,12 @@ export function halfWidthOf(answer: Answer): string | null {
     default:
       return null;
   }
+}
+
+/** Conditions that say nothing without words: what is wrong, or why it was not looked at. */
+export function noteNeeded(kind: AnswerKind, form: Form): 'wrong' | 'whyNot' | null {
+  if (kind !== 'condition') return null;
+  return form['state'] === 'needs_attention' ? 'wrong' : form['state'] === 'not_checked' ? 'whyNot' : null;
 }
 
 /** Answers given by choosing, with nothing to type: they are sent at the tap. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { compareDecimals, parseDecimal, showDecimal, subtractDecimals, typedDecimal } from './decimal';
+import { compareDecimals, parseDecimal, parseOdometer, showDecimal, subtractDecimals, typedDecimal } from './decimal';
 
 describe('parseDecimal', () => {
   it.each([
@@ -38,6 +38,30 @@ describe('parseDecimal', () => {
     expect(parseDecimal('-4,5', 'en', true)).toEqual({ ok: true, value: '-4.5' });
     expect(parseDecimal('\u22124', 'en', true)).toEqual({ ok: true, value: '-4' });
     expect(parseDecimal('-0', 'en', true)).toEqual({ ok: true, value: '0' });
+  });
+});
+
+describe('parseOdometer', () => {
+  it.each([
+    ['48.213', 'de', '48213'],
+    ['48,213', 'en', '48213'],
+    ['1.048.213', 'de', '1048213'],
+    ['48.213,5', 'de', '48213.5'],
+    ['48,213.5', 'en', '48213.5'],
+    ['48213', 'de', '48213'],
+    ['48213,4', 'de', '48213.4'],
+    ['48 213', 'en', '48213'],
+  ])('reads %j in %s as %s', (typed, lang, value) => {
+    expect(parseOdometer(typed, lang)).toEqual({ ok: true, value });
+    expect(parseOdometer(` ${showDecimal(value, lang)} `, lang)).toEqual({ ok: true, value });
+  });
+
+  it('guesses no further', () => {
+    expect(parseOdometer('48.213', 'en')).toEqual({ ok: false, fault: 'ambiguous' });
+    expect(parseOdometer('48,213', 'de')).toEqual({ ok: false, fault: 'ambiguous' });
+    expect(parseOdometer('48.21.3', 'de')).toEqual({ ok: false, fault: 'not_a_number' });
+    expect(parseOdometer('4821.345.678', 'de')).toEqual({ ok: false, fault: 'not_a_number' });
+    expect(parseOdometer('', 'de')).toEqual({ ok: false, fault: 'empty' });
   });
 });
 

@@ -37,6 +37,18 @@ export function parseDecimal(typed: string, lang: string, allowNegative = false)
   return { ok: true, value: `${negative ? '-' : ''}${digits}${cut === '' ? '' : `.${cut}`}` };
 }
 
+/**
+ * Reads a counter of distance. It is shown with its thousands grouped, so it may be typed that way; three digits after
+ * the decimal sign of the language are no distance anybody reads off, and are refused as the thousands they may be.
+ */
+export function parseOdometer(typed: string, lang: string): DecimalResult {
+  const text = typed.trim();
+  const groups = decimalSign(lang) === ',' ? /^\d{1,3}(?:\.\d{3})+(?:,\d+)?$/u : /^\d{1,3}(?:,\d{3})+(?:\.\d+)?$/u;
+  if (groups.test(text)) return parseDecimal(text.replaceAll(decimalSign(lang) === ',' ? '.' : ',', ''), lang);
+  if (/^\d{1,3}[.,]\d{3}$/u.test(text)) return { ok: false, fault: 'ambiguous' };
+  return parseDecimal(text, lang);
+}
+
 /** A decimal as an integer of 10⁻⁶, for exact comparing and adding. */
 function micro(value: string): bigint {
   const negative = value.startsWith('-');

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer } from '../api/types';
-import { byTap, emptyForm, formOf, readForm, type FormContext } from './answerForm';
+import { byTap, emptyForm, formOf, noteNeeded, readForm, type FormContext } from './answerForm';
 import { emptyHire, readHire } from './hireForm';
 
 const vehicle: FormContext['vehicle'] = {
@@ -39,6 +39,24 @@ describe('answers', () => {
     expect(readForm('cylinder', form, vehicle, 'de')).toEqual({ ok: false, faults: { gross_kg: 'empty' } });
     expect(emptyForm('tread', null, { vehicle, lang: 'en', halfWidth: '0.25' })).toEqual({ half_width: '0.25' });
     expect(emptyForm('fuel', null, { vehicle: { ...vehicle, fuel_gauge_divisions: null }, lang: 'en' })['mode']).toBe('percent');
+  });
+
+  it('of a level are read the way they were at departure', () => {
+    const water = (level: Extract<Answer, { kind: 'water' }>['level']): Answer => ({ kind: 'water', level, drained: true });
+    const percent = water({ percent: { value: '40', half_width: '2.5' } });
+    expect(emptyForm('water', null, { vehicle, lang: 'de', before: percent })).toEqual({ mode: 'percent', half_width: '2,5', drained: 'no' });
+    expect(emptyForm('water', null, { vehicle, lang: 'en', before: percent, halfWidth: '1' })['half_width']).toBe('1');
+    expect(emptyForm('water', null, { vehicle, lang: 'en', before: water({ gauge: { part: 1, of: 3 } }) })).toMatchObject({ mode: 'gauge', of: '3' });
+    expect(emptyForm('fuel', null, { vehicle, lang: 'en', before: { kind: 'fuel', level: { percent: { value: '40', half_width: '1' } } } })['mode']).toBe('percent');
+    expect(emptyForm('fuel', null, { vehicle, lang: 'en', before: percent })).toMatchObject({ mode: 'gauge', of: '8' });
+  });
+
+  it('ask for words where the choice alone says too little', () => {
+    expect(noteNeeded('condition', { state: 'needs_attention' })).toBe('wrong');
+    expect(noteNeeded('condition', { state: 'not_checked' })).toBe('whyNot');
+    expect(noteNeeded('condition', { state: 'in_order' })).toBeNull();
+    expect(noteNeeded('condition', { state: 'missing' })).toBeNull();
+    expect(noteNeeded('condition', {})).toBeNull();
   });
 
   it('name what is wrong with which field', () => {

@@ -3,7 +3,7 @@
 // source, where it only asks.
 import type { Answer } from '../api/types';
 import type { AnswerKind, Form } from './answerForm';
-import { compareDecimals, parseDecimal, showDecimal, subtractDecimals } from './decimal';
+import { compareDecimals, parseDecimal, parseOdometer, showDecimal, subtractDecimals } from './decimal';
 
 export type Hint =
   | { is: 'under_tare' | 'over_net_fill'; by: string }
@@ -21,7 +21,7 @@ const CHARGING = '13.4';
 /** A hint on the form, or null where nothing is to be said. `before` is departure's answer to the same question. */
 export function plausible(kind: AnswerKind, form: Form, before: Answer | undefined, unit: 'km' | 'mile', lang: string): Hint | null {
   const number = (field: string): string | null => {
-    const read = parseDecimal(form[field] ?? '', lang);
+    const read = (kind === 'odometer' ? parseOdometer : parseDecimal)(form[field] ?? '', lang);
     return read.ok ? read.value : null;
   };
   const show = (value: string) => showDecimal(value, lang);
