@@ -188,6 +188,7 @@ test('return on a phone', async ({ browser }) => {
   if (await gauge.isVisible()) await gauge.locator('label').nth(3).click();
   else await page.getByLabel('What the display shows').fill('40');
   await page.getByLabel(/^Take (a photograph|it again)/).setInputFiles(picture);
+  await expect(page.getByText('A photograph is wanted here.')).toBeHidden();
   await keep(page, '23-fuel');
   await page.getByRole('button', { name: 'Save and go on' }).click();
   await expect(page.getByRole('heading', { level: 1 })).not.toHaveText('Fuel level');
@@ -199,6 +200,7 @@ test('return on a phone', async ({ browser }) => {
   await expect(page.getByRole('alert').first()).toContainText('48213');
   await page.getByRole('textbox', { name: 'Odometer' }).fill('48500');
   await page.getByLabel(/^Take (a photograph|it again)/).setInputFiles(picture);
+  await expect(page.getByText('A photograph is wanted here.')).toBeHidden();
   await page.getByRole('button', { name: 'Save and go on' }).click();
   await expect(page.getByRole('heading', { level: 1 })).not.toHaveText('Odometer');
 

@@ -77,6 +77,12 @@ export const deDevice: typeof enDevice = {
     left: (n) => (n === 1 ? '1 Frage hat zwei Antworten: bitte eine wählen' : `${n} Fragen haben zwei Antworten: bitte je eine wählen`),
     recorded: (time) => `aufgenommen ${time}`,
   },
+  step: {
+    sure: 'Wirklich herausnehmen',
+    photoStill: 'Die Antwort ist gespeichert. Das Foto wird noch gebraucht.',
+    wrong: 'Was nicht stimmt',
+    whyNot: 'Warum nicht',
+  },
   seal: {
     hash: 'Siegel dieser Aufnahme',
     hashWhat: 'Ein Fingerabdruck von allem Aufgenommenen. Unterschrieben wird genau dies.',

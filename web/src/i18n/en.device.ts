@@ -75,6 +75,12 @@ export const enDevice = {
     left: (n: number) => (n === 1 ? '1 question has two answers: choose one' : `${n} questions have two answers: choose one each`),
     recorded: (time: string) => `recorded ${time}`,
   },
+  step: {
+    sure: 'Really take it out',
+    photoStill: 'The answer is kept. The photograph is still wanted.',
+    wrong: 'What is wrong',
+    whyNot: 'Why not',
+  },
   seal: {
     hash: 'Seal of this record',
     hashWhat: 'A fingerprint of everything recorded. What is signed is exactly this.',
