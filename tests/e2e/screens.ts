@@ -137,6 +137,8 @@ export async function answerOne(page: Page, readings: Readings, picture: Awaited
 export async function openStep(page: Page, stop: string, step: string): Promise<void> {
   const summary = page.locator('summary').filter({ hasText: stop });
   const entry = page.getByRole('link', { name: new RegExp(`^${step}`) });
+  // The stop that was visited last stands open already.
+  await expect(summary).toBeVisible();
   if (!(await entry.isVisible())) await summary.click();
   await entry.click();
   await expect(heading(page)).toHaveText(step);
