@@ -14,7 +14,7 @@ const back = (viewpoint: string) => new URL(`../../fixtures/photos/coachbuilt-${
 async function broken(page: Page, path: string, x: number, y: number): Promise<{ name: string; mimeType: string; buffer: Buffer }> {
   const base64 = await page.evaluate(
     async ([data, at]) => {
-      const picture = await createImageBitmap(await (await fetch(`data:image/jpeg;base64,${data}`)).blob());
+      const picture = await createImageBitmap(new Blob([Uint8Array.from(atob(data), (c) => c.charCodeAt(0))], { type: 'image/jpeg' }));
       const canvas = document.createElement('canvas');
       [canvas.width, canvas.height] = [picture.width, picture.height];
       const ink = canvas.getContext('2d');
