@@ -14,7 +14,7 @@ pub const WORKING_EDGE: u32 = 1024;
 /// Most places pointed at: a person looks at all of a few, and at none of many.
 const MOST: usize = 4;
 /// Least score of a place pointed at.
-const LEAST: f32 = 0.52;
+const LEAST: f32 = 0.5;
 
 /// A mark that is known from before, by the shares of BEFORE's width and height it lies at.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -58,19 +58,28 @@ def example(scene, rng):
     """A square out of a pair, with damage and weather drawn into it, and what is to be said about it."""
     height, width = scene["after"].shape
     new = scene["pair"]["new"]
-    x, y = int(rng.integers(0, (width - SIDE) // 4 + 1)) * 4, int(rng.integers(0, (height - SIDE) // 4 + 1)) * 4
-    if new and rng.random() < 0.6:
+    # Nearer or further off: a square of another size, brought to the one size.
+    side = round(SIDE / drawn.between(rng, 0.75, 1.35) / 8) * 8 if rng.random() < 0.6 else SIDE
+    times = SIDE / side
+    x, y = int(rng.integers(0, (width - side) // 4 + 1)) * 4, int(rng.integers(0, (height - side) // 4 + 1)) * 4
+    if new and rng.random() < 0.4:
         bx, by, bw, bh = new[rng.integers(len(new))]["after"]
-        x = int(np.clip(bx + bw / 2 - rng.uniform(30, SIDE - 30), 0, width - SIDE)) // 4 * 4
-        y = int(np.clip(by + bh / 2 - rng.uniform(30, SIDE - 30), 0, height - SIDE)) // 4 * 4
-    cut = lambda plane, k: plane[..., y // k : (y + SIDE) // k, x // k : (x + SIDE) // k].copy()
-    after, before, half, light2 = cut(scene["after"], 1), cut(scene["before"], 1), cut(scene["half"], 2), cut(scene["light2"], 4)
+        x = int(np.clip(bx + bw / 2 - rng.uniform(30, side - 30), 0, width - side)) // 4 * 4
+        y = int(np.clip(by + bh / 2 - rng.uniform(30, side - 30), 0, height - side)) // 4 * 4
+
+    def cut(plane, k):
+        part = np.ascontiguousarray(plane[y // k : (y + side) // k, x // k : (x + side) // k])
+        return cv2.resize(part, (SIDE // k, SIDE // k), interpolation=cv2.INTER_AREA if times < 1 else cv2.INTER_LINEAR)
+
+    after, before, light2 = cut(scene["after"], 1), cut(scene["before"], 1), cut(scene["light2"], 4)
+    half = np.stack([cut(plane, 2) for plane in scene["half"]])
+    half[6] = half[6] > 0.99
     boxes = []  # x, y, w, h, weight; weight 0 is not judged
     for damage in new:
         bx, by, bw, bh = damage["after"]
-        bx, by = bx - x, by - y
+        bx, by, bw, bh = (bx - x) * times, (by - y) * times, bw * times, bh * times
         if 0 <= bx + bw / 2 < SIDE and 0 <= by + bh / 2 < SIDE:
-            boxes.append((bx, by, bw, bh, 0.5 if damage["severity"] == "minor" else 1.0))
+            boxes.append((bx, by, bw, bh, 0.5 if damage["severity"] == "minor" or max(bw, bh) < 9 else 1.0))
         elif bx < SIDE and by < SIDE and bx + bw > 0 and by + bh > 0:
             boxes.append((bx, by, bw, bh, 0.0))
     for _ in range(rng.choice([0, 1, 2, 3], p=[0.4, 0.3, 0.2, 0.1])):
@@ -167,7 +176,7 @@ def fit(scenes, steps, seed, start=None):
         network.load_state_dict(start)
     steady = copy.deepcopy(network)
     how = torch.optim.AdamW(network.parameters(), 1e-3, weight_decay=1e-4)
-    share = np.array([2.5 if s["pair"]["new"] else 1.0 for s in scenes])
+    share = np.array([1.5 if s["pair"]["new"] else 1.0 for s in scenes])
     share /= share.sum()
     begun = time.monotonic()
     for step in range(steps):
