@@ -215,8 +215,6 @@ export const deWalk: typeof enWalk = {
     openPoints: 'Noch offen',
     openNone: 'Nichts ist offen.',
     blocking: 'Muss vor dem Unterschreiben erledigt sein',
-    gaps: (n) => (n === 1 ? '1 Lücke, die der Vergleich nennen wird' : `${n} Lücken, die der Vergleich nennen wird`),
-    gapsShow: 'Lücken zeigen',
     blocks: 'muss erledigt sein',
     jump: 'Dorthin',
     handedOver: { departure: 'Wann das Fahrzeug hinausgegeben wird', return: 'Wann das Fahrzeug zurückgegeben wurde' },

@@ -213,8 +213,6 @@ export const enWalk = {
     openPoints: 'Still open',
     openNone: 'Nothing is open.',
     blocking: 'Must be done before signing',
-    gaps: (n: number) => (n === 1 ? '1 gap the comparison will name' : `${n} gaps the comparison will name`),
-    gapsShow: 'Show the gaps',
     blocks: 'must be done',
     jump: 'Go to it',
     handedOver: { departure: 'When the vehicle is given out', return: 'When the vehicle was given back' },
