@@ -101,6 +101,12 @@ test('departure on a phone', async ({ browser }) => {
   await expect(page.getByLabel('Weight on the scale')).toHaveValue('1.5');
   await keep(page, '07-below-tare');
   await page.getByRole('link', { name: 'Back' }).click();
+  // It stands in the way of signing, with the way to it.
+  await page.getByRole('link', { name: /^Before signing/ }).click();
+  await expect(page.getByRole('button', { name: 'Sign and hand over' })).toBeDisabled();
+  await page.getByRole('link', { name: 'Go to it: Weight of cylinder 1: Answer' }).click();
+  await expect(page.getByLabel('Weight on the scale')).toHaveValue('1.5');
+  await page.getByRole('link', { name: 'Back' }).click();
   await page.getByRole('link', { name: /walk-round$/ }).click();
 
   const readings = { odometer: '48213', fuel: { part: 8, percent: '100' }, gross: '13.9' };
