@@ -39,15 +39,15 @@ function newId(): string {
   return `${time.slice(0, 8)}-${time.slice(8)}-7${rest.slice(13, 16)}-${rest.slice(16, 20)}-${rest.slice(20)}`;
 }
 
-function answer(ask: Ask, odometer: string, grades: Map<string, string>): unknown {
+function answer(ask: Ask, unit: string, grades: Map<string, string>): unknown {
   const gauge = { gauge: { part: 8, of: 8 } };
   switch (ask.kind) {
     case 'odometer':
-      return { kind: 'odometer', value: odometer, unit: 'km' };
+      return { kind: 'odometer', value: '90000', unit };
     case 'fuel':
       return { kind: 'fuel', level: gauge };
     case 'cylinder':
-      return { kind: 'cylinder', gross_kg: '17.5', tare_kg: '6.5', net_fill_kg: '11', half_width_kg: '0.05' };
+      return { kind: 'cylinder', gross_kg: '13.9', tare_kg: '8.3', net_fill_kg: '6', half_width_kg: '0.05' };
     case 'leisure_battery':
       return { kind: 'leisure_battery', volts: '12.7', half_width: '0.05', minutes_at_rest: 240 };
     case 'starter_battery':
@@ -113,9 +113,10 @@ const LINE = [[[0.1, 0.5], [0.4, 0.2], [0.7, 0.8], [0.9, 0.4]]];
 /** Books a hire of a vehicle whose walk-round has that many questions, hands it over, and begins its return. */
 export async function longReturn(direct: Direct, questions: number, pictures: number): Promise<{ inspection: string; hire: string }> {
   const { items: vehicles } = await direct.get<{ items: { id: string; depot: string; template: string; tariff: string; odometer_unit: string }[] }>('/vehicles');
-  const { items: hires } = await direct.get<{ items: { vehicle: string; status: string }[] }>('/hires?limit=200');
-  const busy = new Set(hires.filter((h) => h.status !== 'settled' && h.status !== 'cancelled').map((h) => h.vehicle));
-  const vehicle = vehicles.find((v) => !busy.has(v.id) && v.odometer_unit === 'km');
+  const { items: hires } = await direct.get<{ items: { vehicle: string; status: string; agreed_departure: string }[] }>('/hires?limit=200');
+  const soon = new Date(Date.now() + 2 * 86_400_000).toISOString();
+  const busy = new Set(hires.filter((h) => h.status === 'out' || (h.status === 'booked' && h.agreed_departure < soon)).map((h) => h.vehicle));
+  const vehicle = vehicles.find((v) => !busy.has(v.id));
   if (!vehicle) throw new Error('every vehicle of the demonstration is out or booked');
   const tariff = await direct.get<{ currency: string; cleanliness?: { area: string; grades: { key: string }[] }[] }>(`/tariffs/${vehicle.tariff}`);
   const grades = new Map((tariff.cleanliness ?? []).map((c) => [c.area, c.grades[0]?.key ?? '']));
@@ -140,14 +141,14 @@ export async function longReturn(direct: Direct, questions: number, pictures: nu
   const day = 86_400_000;
   const money = (minor: number) => ({ minor, currency: tariff.currency });
   const booking = { id: hire, reference: `LONG-${questions}`, depot: vehicle.depot, vehicle: vehicle.id, agreed_departure: new Date(Date.now() - day).toISOString(), agreed_return: new Date(Date.now() + day).toISOString(), excess: money(100_000), deposit: money(100_000), deposit_means: 'card',
-    drivers: [{ id: newId(), name: 'Rowan Probe', is_hirer: true, mail: 'rowan@example.com' }] };
+    drivers: [{ id: newId(), name: 'Rowan Probe', lead: true, email: 'rowan@example.com' }] };
   await direct.raw('manager', '/hires', { method: 'POST', headers: json, body: JSON.stringify(booking) });
 
   const departure = newId();
   const out = new Device(direct, departure);
   await out.send([{ kind: 'start', hire, leg: 'departure' }]);
   const walk = await direct.get<Template>(`/inspections/${departure}/template`);
-  const steps = walk.stops.flatMap((s) => [...s.checkpoints.filter((c) => c.leg !== 'return').map((c) => ({ key: c.key, answer: answer(c.ask, '50000', grades) })), ...(s.items ?? []).map((i) => ({ key: i.key, answer: { kind: 'count', pieces: i.pieces ?? 1 } }))]);
+  const steps = walk.stops.flatMap((s) => [...s.checkpoints.filter((c) => c.leg !== 'return').map((c) => ({ key: c.key, answer: answer(c.ask, vehicle.odometer_unit, grades) })), ...(s.items ?? []).map((i) => ({ key: i.key, answer: { kind: 'count', pieces: i.pieces ?? 1 } }))]);
   const entry = (s: { key: string; answer: unknown }) => ({ kind: 'entry', id: newId(), input: { checkpoint: s.key, answer: s.answer, photos: [], recorded_at: new Date().toISOString(), replaces: [] } });
   await out.send(steps.map(entry));
   await photos(direct, out, departure, [
