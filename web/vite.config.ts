@@ -17,6 +17,8 @@ export default defineConfig({
       registerType: 'prompt',
       injectManifest: {
         globPatterns: ['**/*.{js,css,html,svg,png,webmanifest}'],
+        // Shown by the browser before it installs, never by the app.
+        globIgnores: ['screens/**'],
         // Named so that it is served as /sw.js in every build.
         rollupFormat: 'iife',
       },
@@ -37,6 +39,10 @@ export default defineConfig({
           { src: '/icons/handsel-512.png', sizes: '512x512', type: 'image/png', purpose: 'any' },
           { src: '/icons/handsel-maskable-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
           { src: '/icons/handsel.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' },
+        ],
+        screenshots: [
+          { src: '/screens/stops.png', sizes: '585x1266', type: 'image/png', form_factor: 'narrow', label: 'The walk-round, stop by stop' },
+          { src: '/screens/statement.png', sizes: '1440x900', type: 'image/png', form_factor: 'wide', label: 'The itemised statement' },
         ],
         shortcuts: [{ name: 'Today', url: '/today' }],
       },
