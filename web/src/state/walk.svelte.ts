@@ -9,7 +9,7 @@ import { conflicts } from '../domain/conflicts';
 import { apply, subjectOf, type Deed } from '../domain/deeds';
 import type { Setting } from '../domain/setting';
 import { stepsOf } from '../domain/walk';
-import { keepView, viewEpoch, type Operation, type Upload } from '../store/db';
+import { keepView, recall, viewEpoch, type Operation, type Upload } from '../store/db';
 import { settingKey } from '../sync/keys';
 import type { Outcome } from '../sync/engine';
 import { cannotAsk, stored } from './stored';
@@ -69,7 +69,9 @@ export class Walk {
       else void this.#ask();
       const view = this.base;
       if (!view) return;
-      this.setting = (await stored(this.app.db, settingKey(this.id), () => fetchSetting(this.app, view))).value;
+      // Begun on this device and not sent yet: the server would say that there is no such inspection.
+      const own = this.#begunHere ? await recall<Setting>(this.app.db, settingKey(this.id)) : null;
+      this.setting = own ? own.value : (await stored(this.app.db, settingKey(this.id), () => fetchSetting(this.app, view))).value;
     } catch (error) {
       this.error = error;
     }
@@ -83,6 +85,11 @@ export class Walk {
     this.uploads = uploads;
   }
 
+  /** Begun on this device, and the server does not know of it yet. */
+  get #begunHere(): boolean {
+    return this.operations.some((o) => o.deed.kind === 'start');
+  }
+
   async #ask(): Promise<void> {
     try {
       await this.#fetch();
@@ -93,8 +100,7 @@ export class Walk {
 
   /** Takes what the server says, unless something was applied on this device meanwhile: then it is asked again. */
   async #fetch(): Promise<void> {
-    // The server does not know of it yet.
-    if (this.operations.some((o) => o.deed.kind === 'start')) return;
+    if (this.#begunHere) return;
     this.#askedAt = Date.now();
     for (let i = 0; i < 3; i += 1) {
       const epoch = await viewEpoch(this.app.db, this.id);
