@@ -361,7 +361,8 @@ test('a full device says so, keeps what it has and what stands in the form', asy
   await everythingSent(page);
   await offline(context, true);
   await openStep(page, 'Nearside body', 'Mains inlet');
-  await page.getByLabel(/^Note/).fill('kept before the device was full');
+  // What is wrong, where an earlier answer found something.
+  await page.getByRole('textbox', { name: /^(Note|What is wrong)/ }).fill('kept before the device was full');
   await page.getByRole('radio', { name: /^In order/ }).click({ force: true });
   await expect.poll(async () => (await held(page, inspection)).operations.length).toBe(1);
   await goWithin(page, `/inspections/${inspection}`);

@@ -38,6 +38,8 @@ test('a topic is gone on without, with a reason, and stays named before signing'
   const stops = await walkRound(page, 'FW-2084', /^(Start|Continue) departure$/u);
   await readable(page, 'stops');
   await page.goto(`${stops}/briefing`);
+  // While the topics are being read the button is faint, and cannot be pressed.
+  await expect(page.getByRole('button', { name: 'Begin reading' })).toBeEnabled();
   await readable(page, 'briefing, first page');
   await page.getByRole('button', { name: 'Begin reading' }).click();
   await expect(page.getByText(/^1 of \d+$/u)).toBeVisible();
