@@ -8,6 +8,8 @@ mod m0004_walks;
 mod m0005_money;
 mod m0006_photos;
 mod m0007_devices;
+mod m0008_office;
+mod m0009_bank;
 
 use sea_orm_migration::{MigrationTrait, MigratorTrait, async_trait};
 
@@ -26,6 +28,8 @@ impl MigratorTrait for Migrator {
             Box::new(m0005_money::Step),
             Box::new(m0006_photos::Step),
             Box::new(m0007_devices::Step),
+            Box::new(m0008_office::Step),
+            Box::new(m0009_bank::Step),
         ]
     }
 }

@@ -1,6 +1,8 @@
 //! How the server is run, read from the environment.
 
-use crate::app::Operator;
+use crate::app::{House, Operator};
+use crate::config_office;
+use crate::outside::Addresses;
 use std::fmt;
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -21,6 +23,9 @@ pub struct Config {
     /// Signs access tokens.
     pub jwt_secret: String,
     pub operator: Operator,
+    pub house: House,
+    /// A mail server, and a program that is told what happens.
+    pub outside: Addresses,
     /// Folder the app for the browser was built into.
     pub web: Option<PathBuf>,
     /// Threads that serve; one a core when left out.
@@ -123,27 +128,33 @@ impl Config {
                 .to_owned()),
         };
         let photos = photo_work(&set);
-        match (listen, workers.transpose(), first_manager, photos) {
-            (Ok(listen), Ok(workers), Ok(first_manager), Ok(photos)) if faults.is_empty() => Ok(Self {
-                listen,
-                database_url,
-                seal_key: set("HANDSEL_SEAL_KEY")
-                    .map_or_else(|| PathBuf::from(&blobs).join("seal-key.pem"), PathBuf::from),
-                blobs: PathBuf::from(blobs),
-                jwt_secret,
-                operator: Operator {
-                    name,
-                    address: set("HANDSEL_OPERATOR_ADDRESS").unwrap_or_default(),
-                    contact: set("HANDSEL_OPERATOR_CONTACT").unwrap_or_default(),
-                },
-                web: set("HANDSEL_WEB").map(PathBuf::from),
-                workers,
-                photos,
-                first_manager,
-            }),
-            (listen, workers, first_manager, photos) => {
+        let office = config_office::read(&set);
+        match (listen, workers.transpose(), first_manager, photos, office) {
+            (Ok(listen), Ok(workers), Ok(first_manager), Ok(photos), Ok((house, outside))) if faults.is_empty() => {
+                Ok(Self {
+                    listen,
+                    database_url,
+                    seal_key: set("HANDSEL_SEAL_KEY")
+                        .map_or_else(|| PathBuf::from(&blobs).join("seal-key.pem"), PathBuf::from),
+                    blobs: PathBuf::from(blobs),
+                    jwt_secret,
+                    operator: Operator {
+                        name,
+                        address: set("HANDSEL_OPERATOR_ADDRESS").unwrap_or_default(),
+                        contact: set("HANDSEL_OPERATOR_CONTACT").unwrap_or_default(),
+                    },
+                    house,
+                    outside,
+                    web: set("HANDSEL_WEB").map(PathBuf::from),
+                    workers,
+                    photos,
+                    first_manager,
+                })
+            }
+            (listen, workers, first_manager, photos, office) => {
                 faults.extend([listen.err(), workers.err(), first_manager.err()].into_iter().flatten());
                 faults.extend(photos.err().unwrap_or_default());
+                faults.extend(office.err().unwrap_or_default());
                 Err(ConfigError(faults))
             }
         }
@@ -199,6 +210,10 @@ mod tests {
             ("HANDSEL_FIRST_MANAGER_EMAIL", "a@b.example"),
             ("HANDSEL_PHOTO_WORKERS", "0"),
             ("HANDSEL_PHOTO_MEMORY_MIB", "much"),
+            ("HANDSEL_PROMISE_DAYS", "0"),
+            ("HANDSEL_PUBLIC_URL", "handsel.example"),
+            ("HANDSEL_SMTP_URL", "smtp://mail.example"),
+            ("HANDSEL_WEBHOOK_URL", "ftp://other.example"),
         ])
         .unwrap_err();
         for name in [
@@ -210,6 +225,10 @@ mod tests {
             "HANDSEL_FIRST_MANAGER_PASSWORD",
             "HANDSEL_PHOTO_WORKERS",
             "HANDSEL_PHOTO_MEMORY_MIB",
+            "HANDSEL_PROMISE_DAYS",
+            "HANDSEL_PUBLIC_URL",
+            "HANDSEL_MAIL_FROM",
+            "HANDSEL_WEBHOOK_URL",
         ] {
             assert!(told.contains(name), "{name} in {told}");
         }

@@ -2,7 +2,7 @@
 
 use clap::{Parser, Subcommand};
 use handsel::cli::compare::{self, Format};
-use handsel::cli::photo;
+use handsel::cli::{photo, verify};
 use handsel::config::Config;
 use handsel::effects::Effects;
 use handsel::startup::Application;
@@ -40,6 +40,13 @@ enum Command {
         /// Language of the words.
         #[arg(long, value_enum, default_value = "en")]
         lang: Language,
+    },
+    /// Checks an evidence bundle: hashes, signatures, seals, and every charge reckoned anew.
+    Verify {
+        bundle: PathBuf,
+        /// The operator's key id (SHA-256 of the public key's DER), as they told it.
+        #[arg(long)]
+        key: Option<String>,
     },
     /// Looks at photographs as the server does.
     Photo {
@@ -86,6 +93,7 @@ async fn main() -> ExitCode {
     let variable = |name: &str| std::env::var(name).ok();
     match Cli::parse().command {
         Command::Compare { case, format, lang } => told(compare::run(&case, format, lang.into())),
+        Command::Verify { bundle, key } => told(verify::run(&bundle, key.as_deref())),
         Command::Photo { what: Photo::Check { file, format } } => told(photo::check(&file, format)),
         Command::Photo { what: Photo::Compare { before, after, format } } => {
             told(photo::compare(&before, &after, format))

@@ -1,11 +1,12 @@
 //! Builds the whole application from its configuration. The program and the tests start it alike.
 
 use crate::app::input::NewStaff;
-use crate::app::{App, Setup, staff, sweep};
+use crate::app::{App, Setup, bank, staff, sweep, workbench};
 use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
 use crate::http::{Server, bind};
+use crate::outside::Outside;
 use crate::seal_file;
 use crate::store::Store;
 use handsel_domain::ids::StaffId;
@@ -69,7 +70,10 @@ impl Application {
         let store = Store::open(&config.database_url).await.map_err(failed("the database cannot be opened"))?;
         let blobs = Folder::open(&config.blobs).map_err(failed("the folder for photographs cannot be used"))?;
         let seal_key = seal_file::open(&config.seal_key, &effects)?;
+        let outside = Outside::open(&config.outside).map_err(failed("what is outside cannot be reached"))?;
         let setup = Setup {
+            house: config.house,
+            outside,
             seal_key,
             secret: config.jwt_secret.into_bytes(),
             operator: config.operator,
@@ -104,10 +108,17 @@ impl Application {
     /// The server broke down.
     pub async fn run(self) -> io::Result<()> {
         let pool = self.app.start_workers(self.photo_workers);
+        let post = self.app.start_post();
+        match bank::break_off(&self.app).await {
+            Ok(0) => {}
+            Ok(broken) => tracing::warn!(broken, "bank files broke off when the server last stopped"),
+            Err(refusal) => tracing::warn!(%refusal, "bank files that broke off could not be noted"),
+        }
         let tidying = tokio::spawn(tidy(self.app.clone()));
         let ended = self.server.await;
         tidying.abort();
         pool.stop().await;
+        post.stop().await;
         ended
     }
 }
@@ -117,6 +128,9 @@ async fn tidy(app: App) {
     let mut hours = tokio::time::interval(EVERY);
     loop {
         hours.tick().await;
+        if let Err(refusal) = workbench::catch_up(&app).await {
+            tracing::warn!(%refusal, "where some hires stand could not be reckoned; it is tried again in an hour");
+        }
         match sweep::sweep(&app).await {
             Ok(swept) if swept == sweep::Swept::default() => {}
             Ok(swept) => tracing::info!(?swept, "tidied up"),

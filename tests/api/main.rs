@@ -2,13 +2,17 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
 
 mod auth;
+mod bank;
 mod briefings;
+mod bundles;
 mod conflicts;
 mod copies;
 mod edits;
 mod hires;
 mod lists;
 mod money;
+mod money_at_random;
+mod office;
 mod operations;
 mod operations_at_random;
 mod path;

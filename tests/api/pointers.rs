@@ -46,7 +46,7 @@ fn alike(one: &RgbImage, other: &RgbImage) -> f64 {
         image.pixels().map(|p| p.0.iter().map(|v| f64::from(*v)).sum::<f64>()).collect()
     };
     let centred = |greys: Vec<f64>| -> Vec<f64> {
-        let mean = greys.iter().sum::<f64>() / greys.len() as f64;
+        let mean = greys.iter().sum::<f64>() / f64::from(u32::try_from(greys.len()).unwrap());
         greys.iter().map(|v| v - mean).collect()
     };
     let (one, other) = (centred(greys(one)), centred(greys(other)));

@@ -25,6 +25,7 @@ pub struct Answer {
 
 impl Client {
     pub(crate) fn new(base: String) -> Self {
+        handsel::outside::prepare();
         let http = reqwest::Client::builder().no_proxy().build().expect("a client");
         Self { http, base, token: None, email: None }
     }

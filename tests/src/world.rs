@@ -1,9 +1,10 @@
 use crate::client::Client;
 use crate::database::{Kind, count, run};
 use crate::effects::{Sequence, SetClock};
-use handsel::app::{App, Operator};
+use handsel::app::{App, House, Operator};
 use handsel::config::{Config, FirstManager, PhotoWork};
 use handsel::effects::Effects;
+use handsel::outside::Addresses;
 use handsel::startup::Application;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::sync::Arc;
@@ -42,6 +43,11 @@ pub struct World {
 impl World {
     /// At ten in the morning of Saturday, 28 March 2026.
     pub async fn start(kind: Kind) -> Self {
+        Self::with(kind, Addresses::default()).await
+    }
+
+    /// The same, with neighbours.
+    pub async fn with(kind: Kind, outside: Addresses) -> Self {
         let dir = TempDir::new().expect("a folder");
         let database_url = kind.fresh(dir.path()).await;
         let clock = Arc::new(SetClock::at("2026-03-28T10:00:00Z"));
@@ -62,6 +68,8 @@ impl World {
                 address: "1 Example Row".to_owned(),
                 contact: "office@fernway.example".to_owned(),
             },
+            house: House { public_url: "https://hire.fernway.example".to_owned(), ..House::default() },
+            outside,
             web: Some(web),
             workers: Some(1),
             photos: PhotoWork::default(),

@@ -99,6 +99,9 @@ pub struct Movement {
     pub reference: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Who pays or is paid, where that is not the lead driver.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub payer: Option<String>,
     /// When a card hold lapses by itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hold_ends_at: Option<Instant>,
@@ -198,6 +201,12 @@ impl Ledger {
         self.balances
     }
 
+    /// The part of what is held that is a card hold.
+    #[must_use]
+    pub const fn held_card(&self) -> Money {
+        self.held_card
+    }
+
     /// What is still owed of a total: owed less what was received and written off.
     ///
     /// # Errors
@@ -281,6 +290,21 @@ impl Ledger {
             Err(Unsettled { outstanding, held: self.balances.held })
         }
     }
+}
+
+/// When the first of the card holds lapses by itself: each reference's last word on its end, the earliest of them.
+/// None when no end is known.
+#[must_use]
+pub fn holds_end<'a>(movements: impl IntoIterator<Item = &'a Movement>) -> Option<Instant> {
+    let mut ends = std::collections::BTreeMap::new();
+    for movement in movements {
+        if movement.means == Means::Card
+            && let Some(end) = movement.hold_ends_at
+        {
+            ends.insert(movement.reference.as_deref(), end);
+        }
+    }
+    ends.into_values().min()
 }
 
 /// What stands in the way of closing.

@@ -61,4 +61,12 @@ typed_id! {
     AddendumId,
     /// One photograph's bytes on their way.
     UploadId,
+    /// One link by which a hirer reads their own hire.
+    LinkId,
+    /// One charge that a hirer disputes.
+    DisputeId,
+    /// One file of a bank that was read in.
+    ImportId,
+    /// One entry of a bank's statement.
+    BankEntryId,
 }

@@ -51,10 +51,19 @@ pub enum Action {
     PostMovements,
     CloseSettlement,
     ReadStatement,
+    ReadBundle,
+    ReadWorkbench,
+    ShareLinks,
+    AnswerDisputes,
+    ReadBank,
+    ReconcileBank,
+    ReadReports,
+    /// By a hirer, with their own link.
+    FollowLink,
 }
 
 impl Action {
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 33] = [
         Self::Open,
         Self::SelfService,
         Self::ReadFleet,
@@ -80,6 +89,14 @@ impl Action {
         Self::PostMovements,
         Self::CloseSettlement,
         Self::ReadStatement,
+        Self::ReadBundle,
+        Self::ReadWorkbench,
+        Self::ShareLinks,
+        Self::AnswerDisputes,
+        Self::ReadBank,
+        Self::ReconcileBank,
+        Self::ReadReports,
+        Self::FollowLink,
     ];
 }
 
@@ -107,6 +124,15 @@ pub const fn allows(role: Role, action: Action) -> bool {
         Action::ReadOriginalPhotos | Action::CorrectOdometer | Action::DecideLines | Action::CloseSettlement => {
             matches!(role, Office | Manager)
         }
+        Action::ReadBundle
+        | Action::ReadWorkbench
+        | Action::AnswerDisputes
+        | Action::ReadBank
+        | Action::ReconcileBank
+        | Action::ReadReports => matches!(role, Office | Manager),
+        Action::ShareLinks => matches!(role, Desk | Office | Manager),
+        // Done by hirers with their link, never by staff.
+        Action::FollowLink => false,
         // The desk takes deposits at departure, and must see one that a colleague has taken.
         Action::ReadLedger | Action::PostMovements => matches!(role, Desk | Office | Manager),
     }

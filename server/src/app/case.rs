@@ -4,8 +4,9 @@ use super::hire_rules::wrong_state;
 use super::open_walk::recorded;
 use super::{Refusal, walkround};
 use crate::store::record::{Hire, InspectionHead};
-use crate::store::{Scope, StoreError, Tx, decision, depot, inspection, tariff, template};
+use crate::store::{Scope, StoreError, Tx, contest, decision, depot, inspection, tariff, template};
 use handsel_domain::case::{Case, CaseDepot, FORMAT};
+use handsel_domain::dispute::merged;
 use handsel_domain::hire::HireStatus;
 use handsel_domain::inspection::Leg;
 
@@ -20,6 +21,9 @@ pub(super) async fn build(tx: &Tx, hire: &Hire) -> Result<Case, Refusal> {
     let template = template::find(tx, departure.template).await?.ok_or_else(|| lacks("template"))?;
     // The hire is within the caller's reach, and so is what it names.
     let depot = depot::find(tx, Scope::Depot(hire.depot), hire.depot).await?.ok_or_else(|| lacks("depot"))?;
+    let contests = contest::of_hire(tx, hire.id).await?;
+    let disputes = contests.iter().filter(|c| !c.after_settlement).map(|c| c.raised());
+    let decisions = merged(decision::of_hire(tx, hire.id).await?, disputes);
     Ok(Case {
         format: FORMAT.to_owned(),
         depot: CaseDepot { name: depot.name, zone: depot.zone },
@@ -29,7 +33,7 @@ pub(super) async fn build(tx: &Tx, hire: &Hire) -> Result<Case, Refusal> {
         departure: recorded(tx, &departure).await?.settled(),
         return_: recorded(tx, &return_).await?.settled(),
         odometer_replacement: hire.odometer_replacement.clone(),
-        decisions: decision::of_hire(tx, hire.id).await?,
+        decisions,
         vehicle: departure.fitted.vehicle,
         register: departure.register.unwrap_or_default(),
     })

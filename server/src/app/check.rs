@@ -46,6 +46,12 @@ impl Checks {
         self.short(pointer, words.unwrap_or_default(), NOTE);
     }
 
+    /// Words that must not hold a card's number: those never belong in here.
+    pub(super) fn no_card(&mut self, pointer: &str, words: Option<&str>) {
+        let advice = "looks like a card's number: card data is never kept here, use the payment provider's reference";
+        self.require(!words.is_some_and(has_card_number), pointer, advice);
+    }
+
     fn short(&mut self, pointer: &str, words: &str, most: usize) {
         self.require(words.chars().count() <= most, pointer, format!("must be at most {most} characters long"));
     }
@@ -81,6 +87,21 @@ pub(super) fn is_email(text: &str) -> bool {
     }
 }
 
+/// Whether a number stands in it by itself, perhaps in groups, that has a payment card's length and check digit
+/// (ISO/IEC 7812-1: 13 to 19 digits here, the last one by the Luhn formula).
+fn has_card_number(words: &str) -> bool {
+    let part_of_number = |c: char| c.is_ascii_digit() || c == ' ' || c == '-';
+    words.split(|c: char| !part_of_number(c) && !c.is_alphanumeric()).any(|run| {
+        // Letters beside the digits: an account's or a provider's reference.
+        if run.chars().any(char::is_alphabetic) {
+            return false;
+        }
+        let digits: Vec<u32> = run.chars().filter_map(|c| c.to_digit(10)).collect();
+        let sum: u32 = digits.iter().rev().zip([1, 2].iter().cycle()).map(|(d, f)| (d * f) / 10 + (d * f) % 10).sum();
+        (13..=19).contains(&digits.len()) && sum.is_multiple_of(10)
+    })
+}
+
 /// Turns places such as `stops[2].title` into JSON pointers such as `/stops/2/title`.
 pub(super) fn pointer(place: &str) -> String {
     let plain = place.replace('[', ".").replace(']', "");
@@ -89,12 +110,23 @@ pub(super) fn pointer(place: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{is_email, pointer};
+    use super::{has_card_number, is_email, pointer};
 
     #[test]
     fn places_become_pointers() {
         assert_eq!(pointer("stops[2].checkpoints[0].needs[1]"), "/stops/2/checkpoints/0/needs/1");
         assert_eq!(pointer("layout"), "/layout");
+    }
+
+    #[test]
+    fn a_cards_number_is_known_by_its_check_digit() {
+        // The example number of ISO/IEC 7812-1's formula with one digit more, and its neighbours.
+        for card in ["4539578763621486", "4539 5787 6362 1486", "paid by (4539-5787-6362-1486)"] {
+            assert!(has_card_number(card), "{card}");
+        }
+        for not in ["", "4539578763621487", "GB00XXXX4539578763621486", "AUTH-88213", "0123 456", "453957876362148"] {
+            assert!(!has_card_number(not), "{not}");
+        }
     }
 
     #[test]

@@ -1,11 +1,12 @@
 use super::hire_rules::wrong_state;
 use super::hires::{locked, reached};
-use super::input::NewDecision;
+use super::input::{Acceptances, NewDecision};
 use super::once::{self, Idempotency, Replayed, id_taken};
-use super::{App, Caller, Code, Refusal, case, comparison};
+use super::{App, Caller, Code, Fault, Refusal, case, comparison, contests, standing};
 use crate::store::record::DecisionView;
 use crate::store::{decision, staff};
-use handsel_domain::case::Decision;
+use handsel_domain::case::{Decision, Verdict};
+use handsel_domain::charges::LineState;
 use handsel_domain::comparison::check_decision;
 use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::HireId;
@@ -54,6 +55,14 @@ pub async fn decide(
         by: Some(caller.staff),
         at: now,
     };
+    let disputed = contests::open_on(&tx, id, &decided.line).await?;
+    if !disputed.is_empty() && decided.reason.is_none() {
+        return Err(Refusal::new(
+            Code::DecisionRefused,
+            format!("Of line `{}`: the hirer disputes it, so this decision needs a reason in words.", decided.line),
+        )
+        .and("reason", "reason_required"));
+    }
     let mut case = case::build(&tx, &hire).await?;
     match decision::known(&tx, decided.id).await? {
         // Sent before with another key: it stands.
@@ -66,9 +75,76 @@ pub async fn decide(
                     .and("reason", refused.code())
             })?;
             decision::add(&tx, id, &decided, caller.staff).await?;
-            case.decisions.push(decided);
+            case.decisions.push(decided.clone());
+            contests::decided(app, &tx, &hire, disputed, &decided).await?;
         }
     }
     let compared = comparison::of(&case, lang)?;
+    standing::reckoned(app, &tx, &hire, Some((&case, &compared))).await?;
+    let answer = once::commit(tx, caller, &idempotency, &compared, None).await;
+    app.post.notify_one();
+    answer
+}
+
+/// Accepts several lines at once, all or none of them. Each must be one that nothing speaks against: the others are
+/// looked at one by one.
+pub async fn accept_several(
+    app: &App,
+    caller: &Caller,
+    id: HireId,
+    idempotency: Idempotency,
+    asked: Acceptances,
+    lang: Lang,
+) -> Result<Replayed, Refusal> {
+    caller.must(Action::DecideLines)?;
+    let now = app.effects.now();
+    if asked.lines.is_empty() {
+        return Err(Refusal::value("/lines", "name at least one line"));
+    }
+    let tx = app.store.write().await?;
+    if let Some(before) = once::claim(&tx, caller, &idempotency, now).await? {
+        return Ok(before);
+    }
+    let hire = locked(&tx, caller, id).await?;
+    if hire.status != HireStatus::Returned {
+        return Err(wrong_state(hire.status, "returned"));
+    }
+    let mut case = case::build(&tx, &hire).await?;
+    let compared = comparison::of(&case, lang)?;
+    let mut faults = Vec::new();
+    for (index, wanted) in asked.lines.iter().enumerate() {
+        let pointer = format!("/lines/{index}/line");
+        match compared.lines.iter().find(|l| l.key == wanted.line) {
+            None => faults.push(Fault::new(pointer, "the comparison has no such line")),
+            Some(line) if line.state != LineState::Proposed => {
+                faults.push(Fault::new(pointer, "does not wait for a first decision: decide it by itself"));
+            }
+            Some(line) if standing::is_weak(line) => {
+                faults.push(Fault::new(pointer, "has a weak point: look at it and decide it by itself"));
+            }
+            Some(_) => {}
+        }
+    }
+    if !faults.is_empty() {
+        return Err(Refusal::values(faults));
+    }
+    for wanted in asked.lines {
+        if decision::known(&tx, wanted.id).await?.is_some() {
+            return Err(id_taken("decision"));
+        }
+        let decided = Decision {
+            id: wanted.id,
+            line: wanted.line,
+            verdict: Verdict::Accept,
+            amount: None,
+            reason: None,
+            by: Some(caller.staff),
+            at: now,
+        };
+        decision::add(&tx, id, &decided, caller.staff).await?;
+        case.decisions.push(decided);
+    }
+    let compared = comparison::of(&case, lang)?;
+    standing::reckoned(app, &tx, &hire, Some((&case, &compared))).await?;
     once::commit(tx, caller, &idempotency, &compared, None).await
 }

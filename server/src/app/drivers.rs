@@ -40,7 +40,7 @@ pub async fn put(
         return Err(id_taken("driver"));
     }
     driver::put(&tx, id, &person).await?;
-    keep(&tx, &mut hire).await?;
+    keep(app, &tx, &mut hire).await?;
     let changed = reached(&tx, caller, id).await?;
     tx.commit().await?;
     Ok(changed)
@@ -56,7 +56,7 @@ pub async fn remove(app: &App, caller: &Caller, id: HireId, person: DriverId) ->
     }
     may_change(&hire)?;
     driver::remove(&tx, id, person).await?;
-    keep(&tx, &mut hire).await?;
+    keep(app, &tx, &mut hire).await?;
     tx.commit().await?;
     Ok(())
 }

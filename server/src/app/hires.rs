@@ -2,7 +2,7 @@ use super::check::Checks;
 use super::hire_rules::{check, reference_taken, wrong_state};
 use super::input::{Cancel, HireDue, HireEdit, HireFilter, NewExtension, NewHire};
 use super::once::{self, Idempotency, Made, Replayed, changed_meanwhile, digest, id_taken, taken};
-use super::{App, Caller, Code, Page, PageAsk, Refusal, Scope};
+use super::{App, Caller, Code, Page, PageAsk, Refusal, Scope, standing};
 use crate::store::hire::{Due, Wanted};
 use crate::store::record::Hire;
 use crate::store::{Tx, depot, driver, hire, vehicle};
@@ -56,12 +56,16 @@ pub(super) async fn locked(tx: &Tx, caller: &Caller, id: HireId) -> Result<Hire,
     hire::lock(tx, caller.scope, id).await?.ok_or_else(|| Refusal::not_found("hire"))
 }
 
-/// Writes a locked hire, one version on.
-pub(super) async fn keep(tx: &Tx, hire: &mut Hire) -> Result<(), Refusal> {
+/// Writes a locked hire, one version on, and where its money stands now.
+pub(super) async fn keep(app: &App, tx: &Tx, hire: &mut Hire) -> Result<(), Refusal> {
     let was = hire.version;
     hire.version += 1;
     hire.due_back = hire.agreed().due_back();
-    if hire::update(tx, hire, was).await? { Ok(()) } else { Err(changed_meanwhile(was, was + 1)) }
+    if hire::update(tx, hire, was).await? {
+        standing::reckon(app, tx, hire).await
+    } else {
+        Err(changed_meanwhile(was, was + 1))
+    }
 }
 
 pub async fn read(app: &App, caller: &Caller, id: HireId) -> Result<Hire, Refusal> {
@@ -194,7 +198,7 @@ pub async fn cancel(app: &App, caller: &Caller, id: HireId, asked: Cancel) -> Re
     let state = found.state().map_err(Refusal::internal)?.cancel(app.effects.now())?;
     found.enter(state);
     found.cancel_reason = Some(asked.reason);
-    keep(&tx, &mut found).await?;
+    keep(app, &tx, &mut found).await?;
     tx.commit().await?;
     Ok(found)
 }
@@ -223,7 +227,7 @@ pub async fn extend(
     checks.require(later, "/agreed_return", format!("must lie after the return agreed so far, {}", found.due_back));
     checks.done()?;
     found.extensions.push(Extension { agreed_at: now, agreed_return: asked.agreed_return, reference: asked.reference });
-    keep(&tx, &mut found).await?;
+    keep(app, &tx, &mut found).await?;
     once::commit(tx, caller, &idempotency, &found, Some(found.version)).await
 }
 
@@ -247,7 +251,7 @@ pub async fn replace_odometer(
     }
     if found.odometer_replacement.as_ref() != Some(&asked) {
         found.odometer_replacement = Some(asked);
-        keep(&tx, &mut found).await?;
+        keep(app, &tx, &mut found).await?;
         tx.commit().await?;
     }
     Ok(found)

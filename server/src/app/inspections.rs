@@ -44,7 +44,7 @@ pub async fn start(
 ) -> Result<Made<InspectionView>, Refusal> {
     let now = app.effects.now();
     let tx = app.store.write().await?;
-    let fresh = start_in(&tx, caller, of, &asked, None, (now, now)).await?;
+    let fresh = start_in(app, &tx, caller, of, &asked, None, (now, now)).await?;
     let walk = Walk::read(&tx, caller, asked.id).await?;
     let view = view(&tx, &walk, lang).await?;
     if !fresh {
@@ -57,6 +57,7 @@ pub async fn start(
 /// The same within a transaction, started at the first of two moments and received at the second, perhaps with the
 /// walk-round a device had at hand. False: it was started already, as it is asked for.
 pub(super) async fn start_in(
+    app: &App,
     tx: &Tx,
     caller: &Caller,
     of: HireId,
@@ -90,7 +91,7 @@ pub(super) async fn start_in(
         version: 1,
     };
     inspection::insert(tx, &head).await?;
-    keep(tx, &mut hire).await?;
+    keep(app, tx, &mut hire).await?;
     Ok(true)
 }
 

@@ -5,8 +5,8 @@ use super::hires::{locked, reached};
 use super::input::NewMovement;
 use super::once::{self, Idempotency, Replayed, id_taken};
 use super::view::Ledger as LedgerView;
-use super::{App, Caller, Code, Refusal};
-use crate::store::record::{Hire, LedgerMovement, StoredMovement};
+use super::{App, Caller, Code, Refusal, postroom, standing};
+use crate::store::record::{Hire, LedgerMovement, NoticeKind, StoredMovement};
 use crate::store::{Tx, movement, staff};
 use handsel_domain::deposit::{Ledger, Movement, MovementKind, MovementRefused};
 use handsel_domain::hire::HireStatus;
@@ -36,6 +36,10 @@ pub async fn post(
     let mut checks = Checks::default();
     checks.may("/reference", asked.reference.as_deref().unwrap_or_default());
     checks.note("/note", asked.note.as_deref());
+    checks.may("/payer", asked.payer.as_deref().unwrap_or_default());
+    checks.no_card("/reference", asked.reference.as_deref());
+    checks.no_card("/note", asked.note.as_deref());
+    checks.no_card("/payer", asked.payer.as_deref());
     let holds = matches!(asked.kind, MovementKind::HoldPlaced | MovementKind::HoldExtended);
     let ends = asked.hold_ends_at.is_none() || holds;
     checks.require(ends, "/hold_ends_at", "only a hold that is placed or extended has an end");
@@ -56,21 +60,36 @@ pub async fn post(
         amount: asked.amount,
         reference: asked.reference,
         note: asked.note,
+        payer: asked.payer,
         hold_ends_at: asked.hold_ends_at,
         at: now,
     };
-    match movement::known(&tx, wanted.id).await? {
-        // Sent before with another key: it is recorded, once.
-        Some((known, of)) if of == id && known.movement == (Movement { at: known.movement.at, ..wanted.clone() }) => {}
-        Some(_) => return Err(id_taken("movement")),
-        None => {
-            let recorded = movement::of_hire(&tx, id).await?;
-            replay(&hire, &recorded)?.post(&wanted, Some(owed)).map_err(refused)?;
-            movement::add(&tx, id, &wanted, caller.staff).await?;
-        }
-    }
+    record(app, &tx, caller, &hire, &wanted).await?;
     let view = view(&tx, &hire, owed).await?;
-    once::commit(tx, caller, &idempotency, &view, None).await
+    let answer = once::commit(tx, caller, &idempotency, &view, None).await;
+    app.post.notify_one();
+    answer
+}
+
+/// Records a movement of a locked hire, once.
+pub(super) async fn record(app: &App, tx: &Tx, caller: &Caller, hire: &Hire, wanted: &Movement) -> Result<(), Refusal> {
+    caller.must(Action::PostMovements)?;
+    match movement::known(tx, wanted.id).await? {
+        // Sent before with another key: it is recorded, once.
+        Some((known, of))
+            if of == hire.id && known.movement == (Movement { at: known.movement.at, ..wanted.clone() }) =>
+        {
+            return Ok(());
+        }
+        Some(_) => return Err(id_taken("movement")),
+        None => {}
+    }
+    let owed = owed(tx, hire).await?;
+    let recorded = movement::of_hire(tx, hire.id).await?;
+    replay(hire, &recorded)?.post(wanted, Some(owed)).map_err(refused)?;
+    movement::add(tx, hire.id, wanted, caller.staff).await?;
+    standing::reckon(app, tx, hire).await?;
+    postroom::announce(app, tx, hire.id, NoticeKind::MovementRecorded, wanted).await
 }
 
 pub(super) fn replay(hire: &Hire, recorded: &[StoredMovement]) -> Result<Ledger, Refusal> {

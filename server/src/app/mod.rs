@@ -3,11 +3,14 @@
 
 pub mod addenda;
 pub mod auth;
+pub mod bank;
 pub mod briefings;
+pub mod bundle;
 mod caller;
 mod case;
 mod check;
 pub mod comparison;
+pub mod contests;
 mod copies;
 mod darkroom;
 pub mod decisions;
@@ -15,11 +18,14 @@ pub mod depots;
 pub mod drivers;
 pub mod entries;
 mod hire_rules;
+pub mod hirer;
 pub mod hires;
+mod house;
 mod images;
 pub mod input;
 pub mod inspections;
 pub mod ledger;
+pub mod links;
 pub mod marks;
 mod once;
 mod open_walk;
@@ -28,14 +34,17 @@ mod pair;
 mod photo_views;
 pub mod photos;
 pub mod pointers;
+mod postroom;
 mod refusal;
 pub mod register;
+pub mod reports;
 mod seal_key;
 pub mod sealing;
 pub mod settlement;
 pub mod sightings;
 pub mod signing;
 pub mod staff;
+mod standing;
 mod strokes;
 pub mod sweep;
 pub mod tariffs;
@@ -45,12 +54,16 @@ pub mod uploads;
 pub mod vehicles;
 pub mod view;
 mod walkround;
+pub mod workbench;
+mod workshop;
 
 pub use crate::jobs::{Kind as JobKind, Stage as JobStage};
+pub use crate::store::standing::Blocked;
 pub use crate::store::{Page, PageAsk, Scope, record};
 pub use caller::Caller;
 pub use copies::{Form, Served, Size};
 pub use handsel_documents::statement::Operator;
+pub use house::House;
 pub use once::{Idempotency, Made, Replayed};
 pub use refusal::{Code, Fault, Refusal};
 pub use seal_key::SealKey;
@@ -58,6 +71,7 @@ pub use seal_key::SealKey;
 use crate::blobs::Blobs;
 use crate::effects::Effects;
 use crate::jobs::{Kind, Pool, Stage};
+use crate::outside::Outside;
 use crate::store::{Store, job};
 use images::Images;
 use std::fmt;
@@ -73,10 +87,14 @@ pub struct App {
     tokens: auth::Tokens,
     images: Images,
     operator: Operator,
+    house: House,
+    outside: Outside,
     seal_key: SealKey,
     uploads: uploads::Busy,
     /// Wakes a worker: something is due.
     wake: Arc<Notify>,
+    /// Wakes whoever carries letters and notices out.
+    post: Arc<Notify>,
 }
 
 /// How the application is set up.
@@ -85,6 +103,8 @@ pub struct Setup {
     /// Signs access tokens.
     pub secret: Vec<u8>,
     pub operator: Operator,
+    pub house: House,
+    pub outside: Outside,
     /// Signs seals.
     pub seal_key: SealKey,
     /// Memory that work on photographs may take at once, in MiB.
@@ -114,16 +134,25 @@ impl App {
             tokens: auth::Tokens::new(&setup.secret),
             images: Images::new(setup.photo_memory_mib),
             operator: setup.operator,
+            house: setup.house,
+            outside: setup.outside,
             seal_key: setup.seal_key,
             uploads: uploads::Busy::default(),
             wake: Arc::default(),
+            post: Arc::default(),
         }
     }
 
     /// Starts the workers that develop photographs.
     #[must_use]
     pub fn start_workers(&self, workers: usize) -> Pool {
-        Pool::start(&darkroom::open(self), &self.wake, workers)
+        Pool::start(&workshop::open(self, Kind::DARKROOM), &self.wake, workers)
+    }
+
+    /// Starts whoever carries letters and notices out.
+    #[must_use]
+    pub fn start_post(&self) -> Pool {
+        Pool::start(&workshop::open(self, Kind::POST), &self.post, 1)
     }
 
     /// How many jobs of each kind stand where.

@@ -198,7 +198,7 @@ impl Job<'_> {
         match deed {
             Deed::Start { hire, leg, template } => {
                 let asked = NewInspection { id: of, leg, device_time: self.sent_at };
-                inspections::start_in(tx, caller, hire, &asked, template, (at, self.now)).await?;
+                inspections::start_in(self.app, tx, caller, hire, &asked, template, (at, self.now)).await?;
             }
             Deed::Entry { id, mut input } => {
                 input.replaces.get_or_insert_default();

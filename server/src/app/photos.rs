@@ -258,7 +258,7 @@ async fn user_of(tx: &Tx, of: InspectionId, id: PhotoId) -> Result<Option<String
     Ok(looks.iter().find(|s| s.photos.contains(&id)).map(|s| format!("The look at mark {}", s.mark)))
 }
 
-fn original_name(sha256: &str) -> Result<BlobName, Refusal> {
+pub(super) fn original_name(sha256: &str) -> Result<BlobName, Refusal> {
     BlobName::original(sha256).ok_or_else(|| Refusal::internal(format!("`{sha256}` is no SHA-256")))
 }
 
@@ -272,13 +272,24 @@ pub async fn copy_of(app: &App, caller: &Caller, id: PhotoId, size: Size, form: 
 pub async fn read(app: &App, caller: &Caller, id: PhotoId, size: Size, form: Form) -> Result<Vec<u8>, Refusal> {
     caller.must(Action::ReadPhotos)?;
     let file = find(app, caller, id).await?;
-    let copy = copies::copy(&file.photo.sha256, size, form)?;
+    must_be_here(&file)?;
+    kept_copy(app, &file.photo.sha256, size, form).await
+}
+
+/// A copy of an original that is here: made once, then kept.
+pub(super) async fn kept_copy(app: &App, sha256: &str, size: Size, form: Form) -> Result<Vec<u8>, Refusal> {
+    let copy = copies::copy(sha256, size, form)?;
     if let Some(kept) = app.blobs.get(copy.name.clone()).await? {
         return Ok(kept);
     }
-    let made = app.images.copy(bytes_of(app, &file).await?, size.max_edge(), form.into()).await?;
+    let made = app.images.copy(original_bytes(app, sha256).await?, size.max_edge(), form.into()).await?;
     app.blobs.put(copy.name, made.clone()).await?;
     Ok(made)
+}
+
+async fn original_bytes(app: &App, sha256: &str) -> Result<Vec<u8>, Refusal> {
+    let bytes = app.blobs.get(original_name(sha256)?).await?;
+    bytes.ok_or_else(|| Refusal::internal(format!("the bytes of photograph {sha256} are gone")))
 }
 
 /// The bytes as they came, what they are, and their hash.
@@ -295,12 +306,16 @@ pub(super) async fn find(app: &App, caller: &Caller, id: PhotoId) -> Result<Phot
 }
 
 pub(super) async fn bytes_of(app: &App, file: &PhotoFile) -> Result<Vec<u8>, Refusal> {
+    must_be_here(file)?;
+    original_bytes(app, &file.photo.sha256).await
+}
+
+fn must_be_here(file: &PhotoFile) -> Result<(), Refusal> {
     if file.photo.arrived_at.is_none() {
         return Err(Refusal::new(
             Code::PhotoAwaited,
             "The device has told of this photograph, but its bytes have not come yet. Look again later.",
         ));
     }
-    let bytes = app.blobs.get(original_name(&file.photo.sha256)?).await?;
-    bytes.ok_or_else(|| Refusal::internal(format!("the bytes of photograph {} are gone", file.photo.id)))
+    Ok(())
 }

@@ -62,6 +62,12 @@ impl SealKey {
         pem("PUBLIC KEY", &public_der(&self.key))
     }
 
+    /// The signature of some bytes: 64 of them.
+    #[must_use]
+    pub fn sign_raw(&self, bytes: &[u8]) -> [u8; 64] {
+        self.key.sign(bytes).to_bytes()
+    }
+
     /// The signature of a text, in base64.
     #[must_use]
     pub fn sign(&self, text: impl AsRef<[u8]>) -> String {

@@ -1,8 +1,8 @@
 use super::hires::{keep, locked, reached};
 use super::ledger::replay;
 use super::once::{self, Idempotency, Replayed};
-use super::{App, Caller, Code, Refusal, case, comparison};
-use crate::store::record::Hire;
+use super::{App, Caller, Code, Refusal, case, comparison, postroom};
+use crate::store::record::{Hire, NoticeKind};
 use crate::store::{Tx, movement};
 use handsel_documents::html;
 use handsel_documents::statement::{Statement, StatementLine, StatementMovement};
@@ -45,9 +45,13 @@ pub async fn settle(
         .and("held", left.held)
     })?;
     hire.enter(state);
-    keep(&tx, &mut hire).await?;
+    keep(app, &tx, &mut hire).await?;
     let statement = tell(app, &tx, &hire, lang).await?;
-    once::commit(tx, caller, &idempotency, &statement, None).await
+    postroom::announce(app, &tx, id, NoticeKind::HireSettled, &statement.balances).await?;
+    postroom::settled(app, &tx, &hire).await?;
+    let answer = once::commit(tx, caller, &idempotency, &statement, None).await;
+    app.post.notify_one();
+    answer
 }
 
 /// The hirer's statement: provisional until the settlement is closed.
@@ -63,7 +67,7 @@ pub async fn page(app: &App, caller: &Caller, id: HireId, lang: Lang) -> Result<
     Ok(html(&statement(app, caller, id, lang).await?, lang))
 }
 
-async fn tell(app: &App, tx: &Tx, hire: &Hire, lang: Lang) -> Result<Statement, Refusal> {
+pub(super) async fn tell(app: &App, tx: &Tx, hire: &Hire, lang: Lang) -> Result<Statement, Refusal> {
     let case = case::build(tx, hire).await?;
     let compared = comparison::of(&case, lang)?;
     let recorded = movement::of_hire(tx, hire.id).await?;

@@ -201,7 +201,7 @@ pub(super) async fn sign_in(
     let at = at.min(now);
     close(tx, caller, &mut walk, at).await?;
     sealing::seal(app, tx, &walk, &record, &recorded, now).await?;
-    move_on(tx, &mut hire, &walk, at).await?;
+    move_on(app, tx, &mut hire, &walk, at).await?;
     Ok(Signed::Closed)
 }
 
@@ -260,7 +260,7 @@ async fn close(tx: &Tx, caller: &Caller, walk: &mut Walk, now: Instant) -> Resul
     Ok(())
 }
 
-async fn move_on(tx: &Tx, hire: &mut Hire, walk: &Walk, now: Instant) -> Result<(), Refusal> {
+async fn move_on(app: &App, tx: &Tx, hire: &mut Hire, walk: &Walk, now: Instant) -> Result<(), Refusal> {
     let state = hire.state().map_err(Refusal::internal)?;
     let at = walk.head.handed_over_at.unwrap_or(now);
     let next = match walk.head.leg {
@@ -272,5 +272,5 @@ async fn move_on(tx: &Tx, hire: &mut Hire, walk: &Walk, now: Instant) -> Result<
         Leg::Interim => return Ok(()),
     };
     hire.enter(next);
-    keep(tx, hire).await
+    keep(app, tx, hire).await
 }

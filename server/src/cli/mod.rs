@@ -2,3 +2,4 @@
 
 pub mod compare;
 pub mod photo;
+pub mod verify;

@@ -140,6 +140,7 @@ impl Maker<'_> {
             amount: Money::new(minor, currency),
             reference: Some(format!("DEMO-{}", self.demo.id().simple()).chars().take(17).collect()),
             note: None,
+            payer: None,
             hold_ends_at: ends,
         };
         ledger::post(&self.demo.app, by, hire, self.once(), asked).await?;

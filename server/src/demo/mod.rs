@@ -9,10 +9,11 @@ mod pictures;
 mod tariffs;
 mod walk;
 
-use crate::app::{App, Operator, Refusal, Setup};
+use crate::app::{App, House, Operator, Refusal, Setup};
 use crate::blobs::Folder;
 use crate::config::{Config, PhotoWork};
 use crate::effects::Effects;
+use crate::outside::{Addresses, Outside};
 use crate::seal_file;
 use crate::startup::{Application, StartError};
 use crate::store::Store;
@@ -60,6 +61,8 @@ pub async fn build(data: &Path, port: u16, web: Option<PathBuf>, effects: Effect
         // Sessions end when the demonstration does.
         jwt_secret: hex::encode(secret),
         operator: operator(),
+        house: House::default(),
+        outside: Addresses::default(),
         web,
         workers: None,
         photos: PhotoWork::default(),
@@ -107,6 +110,8 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
         seal_key: seal_file::open(&config.seal_key, &effects)?,
         secret: config.jwt_secret.clone().into_bytes(),
         operator: config.operator.clone(),
+        house: config.house.clone(),
+        outside: Outside::default(),
         photo_memory_mib: config.photos.memory_mib,
     };
     let app = App::new(store, Arc::new(blobs), effects.clone(), setup);

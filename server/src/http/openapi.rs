@@ -3,8 +3,8 @@
 use super::problem::Problem;
 use super::routes::{BASE, Entry, SYSTEM, SystemPaths, V1, V1Paths};
 use super::v1::inspections::put_photo::PhotoOf;
-use crate::app::Size;
 use crate::app::input::HireDue;
+use crate::app::{Blocked, Size};
 use handsel_domain::ids::UploadId;
 use handsel_domain::policy::Action;
 use handsel_domain::text::Lang;
@@ -35,9 +35,14 @@ pub fn describe() -> OpenApi {
     components.schemas.insert("Problem".to_owned(), Problem::schema());
     components.schemas.extend(schemas);
     // Types that only parameters name are not gathered by themselves.
-    for (name, schema) in
-        [named::<HireDue>(), named::<Lang>(), named::<PhotoOf>(), named::<Size>(), named::<UploadId>()]
-    {
+    for (name, schema) in [
+        named::<Blocked>(),
+        named::<HireDue>(),
+        named::<Lang>(),
+        named::<PhotoOf>(),
+        named::<Size>(),
+        named::<UploadId>(),
+    ] {
         components.schemas.insert(name, schema);
     }
     let bearer = HttpBuilder::new().scheme(HttpAuthScheme::Bearer).bearer_format("JWT").build();

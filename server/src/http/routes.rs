@@ -115,11 +115,35 @@ routes! {
     GET    "/hires/{id}/comparison"                         ReadComparison     v1::comparison::read::read;
     POST   "/hires/{id}/decisions"                          DecideLines        v1::comparison::decide::decide;
     GET    "/hires/{id}/decisions"                          ReadComparison     v1::comparison::decisions::list;
+    POST   "/hires/{id}/decisions/several"                  DecideLines        v1::comparison::decide_several::several;
+    GET    "/hires/{id}/disputes"                           ReadComparison     v1::disputes::list::list;
+    POST   "/hires/{id}/disputes/{dispute_id}/answer"       AnswerDisputes     v1::disputes::answer::answer;
+    GET    "/hires/{id}/dispute-photos/{photo_id}"          ReadComparison     v1::disputes::photo::photo;
     GET    "/hires/{id}/ledger"                             ReadLedger         v1::deposit::ledger::ledger;
     POST   "/hires/{id}/movements"                          PostMovements      v1::deposit::post_movement::post_movement;
     POST   "/hires/{id}/settlement"                         CloseSettlement    v1::deposit::settle::settle;
     GET    "/hires/{id}/statement"                          ReadStatement      v1::deposit::statement::statement;
     GET    "/hires/{id}/statement.html"                     ReadStatement      v1::deposit::statement_page::statement_page;
+    GET    "/hires/{id}/bundle.zip"                         ReadBundle         v1::bundle::read::read;
+    GET    "/workbench"                                     ReadWorkbench      v1::workbench::list::list;
+    GET    "/workbench/summary"                             ReadWorkbench      v1::workbench::summary::summary;
+    GET    "/hires/{id}/links"                              ShareLinks         v1::links::list::list;
+    POST   "/hires/{id}/links"                              ShareLinks         v1::links::make::make;
+    DELETE "/hires/{id}/links/{link_id}"                    ShareLinks         v1::links::revoke::revoke;
+    GET    "/bank/imports"                                  ReadBank           v1::bank::imports::imports;
+    GET    "/bank/imports/{id}"                             ReadBank           v1::bank::import::import;
+    PUT    "/bank/imports/{id}"                             ReconcileBank      v1::bank::send::send;
+    GET    "/bank/entries"                                  ReadBank           v1::bank::entries::entries;
+    PUT    "/bank/entries/{id}/match"                       ReconcileBank      v1::bank::put_match::put_match;
+    DELETE "/bank/entries/{id}/match"                       ReconcileBank      v1::bank::remove_match::remove_match;
+    PUT    "/bank/entries/{id}/aside"                       ReconcileBank      v1::bank::put_aside::put_aside;
+    GET    "/reports"                                       ReadReports        v1::reports::read::read;
+    GET    "/reports/tables/{name}"                         ReadReports        v1::reports::table::table;
+    GET    "/reports/workbook.xlsx"                         ReadReports        v1::reports::workbook::workbook;
+    GET    "/hirer"                                         FollowLink         v1::hirer::read::read;
+    POST   "/hirer/disputes"                                FollowLink         v1::hirer::dispute::dispute;
+    PUT    "/hirer/photos/{id}"                             FollowLink         v1::hirer::put_photo::put_photo;
+    GET    "/hirer/photos/{id}"                             FollowLink         v1::hirer::photo::photo;
 }
 
 routes! {

@@ -12,10 +12,9 @@ use uuid::Uuid;
 
 /// Seconds a job is somebody's before it must be claimed anew. Short, as a killed server's jobs wait this long.
 const LEASE_SECONDS: i64 = 20;
-/// Attempts before a job is given up.
-const ATTEMPTS: u32 = 5;
-/// Seconds before the second attempt; each further one waits four times as long.
+/// Seconds before the second attempt; each further one waits four times as long, an hour at most.
 const FIRST_WAIT_SECONDS: i64 = 5;
+const LONGEST_WAIT_SECONDS: i64 = 3600;
 
 /// What there is to do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -25,10 +24,26 @@ pub enum Kind {
     Photo,
     /// What is worth a look on a return's photograph.
     Point,
+    /// A letter by electronic mail.
+    Letter,
+    /// Telling another program of something.
+    Notice,
 }
 
 impl Kind {
-    pub const ALL: [Self; 2] = [Self::Photo, Self::Point];
+    pub const ALL: [Self; 4] = [Self::Photo, Self::Point, Self::Letter, Self::Notice];
+    /// What is done about photographs.
+    pub const DARKROOM: &[Self] = &[Self::Photo, Self::Point];
+    /// What goes out to others, who may be away for days.
+    pub const POST: &[Self] = &[Self::Letter, Self::Notice];
+
+    /// Attempts before a job is given up: about seven minutes of them at home, about two days of them elsewhere.
+    const fn attempts(self) -> u32 {
+        match self {
+            Self::Photo | Self::Point => 5,
+            Self::Letter | Self::Notice => 50,
+        }
+    }
 }
 
 /// A job's place in its life, as it is told.
@@ -105,10 +120,12 @@ impl Taken {
     #[must_use]
     pub fn fail(self, reason: String, now: Instant) -> Settled {
         let attempts = self.job.attempts;
-        if attempts >= ATTEMPTS {
+        if attempts >= self.job.kind.attempts() {
             return Settled::Failed { reason };
         }
-        let wait = FIRST_WAIT_SECONDS.saturating_mul(4_i64.saturating_pow(attempts.saturating_sub(1)));
+        let wait = FIRST_WAIT_SECONDS
+            .saturating_mul(4_i64.saturating_pow(attempts.saturating_sub(1)))
+            .min(LONGEST_WAIT_SECONDS);
         Settled::Waiting { next_at: now.plus_seconds(wait), attempts }
     }
 

@@ -153,6 +153,21 @@ fn mentions(words: &str) -> Condition {
         .add(Column::VehicleId.in_subquery(vehicles))
 }
 
+/// Those of some ids, in the order of the ids. One that is not within reach is a damaged list.
+pub async fn each(tx: &Tx, scope: Scope, ids: &[HireId]) -> Stored<Vec<Hire>> {
+    let rows = within(scope).filter(Column::Id.is_in(ids.iter().map(|id| id.0))).all(tx.conn()).await?;
+    let mut found: BTreeMap<HireId, Hire> = views(tx, rows).await?.into_iter().map(|hire| (hire.id, hire)).collect();
+    ids.iter()
+        .map(|id| found.remove(id).ok_or_else(|| StoreError::Damaged(format!("hire {id} is listed and not there"))))
+        .collect()
+}
+
+/// Those whose reference is one of these words.
+pub async fn by_references(tx: &Tx, words: impl IntoIterator<Item = &str>) -> Stored<Vec<Hire>> {
+    let rows = Entity::find().filter(Column::Reference.is_in(words)).all(tx.conn()).await?;
+    views(tx, rows).await
+}
+
 pub async fn find(tx: &Tx, scope: Scope, id: HireId) -> Stored<Option<Hire>> {
     one(tx, within(scope).filter(Column::Id.eq(id.0))).await
 }
@@ -279,4 +294,16 @@ async fn views(tx: &Tx, rows: Vec<Model>) -> Stored<Vec<Hire>> {
             })
         })
         .collect()
+}
+
+/// When some hires were settled, if they were.
+pub async fn settled(tx: &Tx, ids: &[HireId]) -> Stored<Vec<(HireId, Option<Instant>)>> {
+    let rows: Vec<(Uuid, Option<chrono::DateTime<chrono::Utc>>)> = Entity::find()
+        .select_only()
+        .columns([Column::Id, Column::SettledAt])
+        .filter(Column::Id.is_in(ids.iter().map(|id| id.0)))
+        .into_tuple()
+        .all(tx.conn())
+        .await?;
+    Ok(rows.into_iter().map(|(id, settled)| (HireId(id), settled.map(at))).collect())
 }

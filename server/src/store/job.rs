@@ -17,10 +17,12 @@ fn is(stage: Stage) -> Stored<Condition> {
     Ok(Condition::all().add(Column::State.eq(word("stage of a job", &stage)?)))
 }
 
-fn due(now: Instant) -> Stored<Condition> {
-    Ok(Condition::any()
+fn due(kinds: &[Kind], now: Instant) -> Stored<Condition> {
+    let kinds = kinds.iter().map(|kind| word("kind of job", kind)).collect::<Stored<Vec<_>>>()?;
+    let ready = Condition::any()
         .add(is(Stage::Waiting)?.add(Column::NextAt.lte(now.utc())))
-        .add(is(Stage::Running)?.add(Column::LeaseUntil.lt(now.utc()))))
+        .add(is(Stage::Running)?.add(Column::LeaseUntil.lt(now.utc())));
+    Ok(Condition::all().add(Column::Kind.is_in(kinds)).add(ready))
 }
 
 /// Makes something due, unless it is or was already.
@@ -39,15 +41,15 @@ pub async fn add(tx: &Tx, kind: Kind, subject: Uuid, now: Instant) -> Stored<()>
     Ok(())
 }
 
-/// Whether anything is due. Only reads: an idle worker asks this often.
-pub async fn any_due(tx: &Tx, now: Instant) -> Stored<bool> {
-    Ok(Entity::find().filter(due(now)?).one(tx.conn()).await?.is_some())
+/// Whether anything of these kinds is due. Only reads: an idle worker asks this often.
+pub async fn any_due(tx: &Tx, kinds: &[Kind], now: Instant) -> Stored<bool> {
+    Ok(Entity::find().filter(due(kinds, now)?).one(tx.conn()).await?.is_some())
 }
 
-/// Takes the job that has been due longest, passing over those that others are taking.
-pub async fn take(tx: &Tx, now: Instant) -> Stored<Option<Taken>> {
+/// Takes the job of these kinds that has been due longest, passing over those that others are taking.
+pub async fn take(tx: &Tx, kinds: &[Kind], now: Instant) -> Stored<Option<Taken>> {
     let row = Entity::find()
-        .filter(due(now)?)
+        .filter(due(kinds, now)?)
         .order_by_asc(Column::NextAt)
         .order_by_asc(Column::Subject)
         .limit(1)

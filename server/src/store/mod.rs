@@ -1,6 +1,8 @@
 //! What is kept: the only place that talks to the database. Rows become typed values here and nowhere else.
 
 pub mod addendum;
+pub mod bank;
+pub mod contest;
 mod convert;
 pub mod decision;
 pub mod depot;
@@ -14,12 +16,14 @@ pub mod hire;
 pub mod idempotency;
 pub mod inspection;
 pub mod job;
+pub mod link;
 pub mod mark;
 pub mod movement;
 pub mod operation;
 mod page;
 pub mod photo;
 pub mod pointing;
+pub mod post;
 pub mod record;
 pub mod repeat;
 mod rows;
@@ -27,6 +31,7 @@ mod scope;
 pub mod seal;
 pub mod session;
 pub mod staff;
+pub mod standing;
 pub mod tariff;
 pub mod template;
 mod tx;

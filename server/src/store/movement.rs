@@ -11,7 +11,7 @@ use handsel_domain::ids::{HireId, MovementId, StaffId};
 use handsel_domain::time::Instant;
 use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, QueryOrder};
 
-fn typed(row: Model) -> Stored<StoredMovement> {
+pub(super) fn typed(row: Model) -> Stored<StoredMovement> {
     Ok(StoredMovement {
         by: StaffId(row.by),
         movement: Movement {
@@ -21,6 +21,7 @@ fn typed(row: Model) -> Stored<StoredMovement> {
             amount: money("movement", row.amount_minor, &row.currency)?,
             reference: row.reference,
             note: row.note,
+            payer: row.payer,
             hold_ends_at: row.hold_ends_at.map(at),
             at: at(row.at),
         },
@@ -53,6 +54,7 @@ pub async fn add(tx: &Tx, hire: HireId, movement: &Movement, by: StaffId) -> Sto
         currency: movement.amount.currency.code().to_owned(),
         reference: movement.reference.clone(),
         note: movement.note.clone(),
+        payer: movement.payer.clone(),
         hold_ends_at: movement.hold_ends_at.map(Instant::utc),
         by: by.0,
         at: movement.at.utc(),

@@ -169,17 +169,32 @@ pub async fn signatures(tx: &Tx, inspection: InspectionId) -> Stored<Vec<Signatu
         .order_by_asc(signature::Column::Role)
         .all(tx.conn())
         .await?;
-    rows.into_iter()
-        .map(|row| {
-            Ok(Signature {
-                role: from_word("signature role", &row.role)?,
-                name: row.name,
-                signed_at: at(row.signed_at),
-                strokes_sha256: row.strokes_sha256,
-                record_sha256: row.record_sha256,
-            })
-        })
-        .collect()
+    rows.into_iter().map(|row| Ok(StrokedSignature::try_from(row)?.signature)).collect()
+}
+
+/// Signatures with what was drawn, by role.
+pub async fn drawn(tx: &Tx, inspection: InspectionId) -> Stored<Vec<StrokedSignature>> {
+    let rows = signature::Entity::find()
+        .filter(signature::Column::InspectionId.eq(inspection.0))
+        .order_by_asc(signature::Column::Role)
+        .all(tx.conn())
+        .await?;
+    rows.into_iter().map(StrokedSignature::try_from).collect()
+}
+
+impl TryFrom<signature::Model> for StrokedSignature {
+    type Error = StoreError;
+
+    fn try_from(row: signature::Model) -> Stored<Self> {
+        let signature = Signature {
+            role: from_word("signature role", &row.role)?,
+            name: row.name,
+            signed_at: at(row.signed_at),
+            strokes_sha256: row.strokes_sha256,
+            record_sha256: row.record_sha256,
+        };
+        Ok(Self { signature, strokes: row.strokes, received_at: at(row.received_at) })
+    }
 }
 
 pub async fn put_signature(tx: &Tx, of: InspectionId, signed: &StrokedSignature) -> Stored<()> {

@@ -4,7 +4,7 @@ use crate::app::{Code, Refusal};
 use crate::effects::Effects;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use handsel_domain::ids::StaffId;
+use handsel_domain::ids::{LinkId, StaffId};
 use handsel_domain::time::Instant;
 use jsonwebtoken::{Algorithm, DecodingKey, EncodingKey, Header, Validation, decode, encode};
 use serde::{Deserialize, Serialize};
@@ -15,6 +15,8 @@ use uuid::Uuid;
 const ISSUER: &str = "handsel";
 const AUDIENCE: &str = "handsel-api";
 const TYPE: &str = "access";
+const LINK_AUDIENCE: &str = "handsel-hirer";
+const LINK_TYPE: &str = "link";
 const ACCESS_SECONDS: i64 = 15 * 60;
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -29,7 +31,17 @@ struct Claims {
     typ: String,
 }
 
-/// Signs and reads access tokens.
+#[derive(Debug, Serialize, Deserialize)]
+struct LinkClaims {
+    iss: String,
+    aud: String,
+    sub: LinkId,
+    iat: i64,
+    exp: i64,
+    typ: String,
+}
+
+/// Signs and reads access tokens, and what hirers' links carry.
 #[derive(Clone)]
 pub struct Tokens {
     encoding: EncodingKey,
@@ -79,6 +91,40 @@ impl Tokens {
         };
         if read.claims.exp <= now.utc().timestamp() {
             return Err(Refusal::new(Code::TokenExpired, "The access token has run out: renew the session."));
+        }
+        Ok(read.claims.sub)
+    }
+}
+
+impl Tokens {
+    /// What a hirer's link carries: the link's id, signed, with its end.
+    pub(in crate::app) fn link(&self, id: LinkId, issued: Instant, expires: Instant) -> Result<String, Refusal> {
+        let claims = LinkClaims {
+            iss: ISSUER.to_owned(),
+            aud: LINK_AUDIENCE.to_owned(),
+            sub: id,
+            iat: issued.utc().timestamp(),
+            exp: expires.utc().timestamp(),
+            typ: LINK_TYPE.to_owned(),
+        };
+        encode(&Header::new(Algorithm::HS256), &claims, &self.encoding).map_err(Refusal::internal)
+    }
+
+    pub(in crate::app) fn read_link(&self, token: &str, now: Instant) -> Result<LinkId, Refusal> {
+        let mut wanted = Validation::new(Algorithm::HS256);
+        wanted.set_issuer(&[ISSUER]);
+        wanted.set_audience(&[LINK_AUDIENCE]);
+        wanted.set_required_spec_claims(&["exp", "iss", "aud", "sub"]);
+        wanted.validate_exp = false;
+        let read = decode::<LinkClaims>(token, &self.decoding, &wanted).ok().filter(|t| t.claims.typ == LINK_TYPE);
+        let Some(read) = read else {
+            return Err(Refusal::new(
+                Code::LinkInvalid,
+                "This link is not complete or not one of this operator's. Open it as it came, or ask for another.",
+            ));
+        };
+        if read.claims.exp <= now.utc().timestamp() {
+            return Err(Refusal::new(Code::LinkExpired, "This link has run out. Ask the hire desk for another."));
         }
         Ok(read.claims.sub)
     }

@@ -9,7 +9,7 @@ use crate::store::{fact, job, photo};
 use handsel_domain::ids::PhotoId;
 use handsel_imaging::{fingerprint, measure};
 
-pub(super) async fn photo(app: &App, taken: Taken) -> Result<(), Refusal> {
+pub(in crate::app) async fn photo(app: &App, taken: Taken) -> Result<(), Refusal> {
     let id = PhotoId(taken.job.subject);
     let known = {
         let tx = app.store.read().await?;

@@ -12,7 +12,7 @@ use handsel_imaging::{IngestError, Known, Limits, Pointing as Compared, Region, 
 /// Mebibytes that comparing two pictures of 1600 pixels takes.
 const COMPARING_MIB: u64 = 160;
 
-pub(super) async fn photo(app: &App, taken: Taken) -> Result<(), Refusal> {
+pub(in crate::app) async fn photo(app: &App, taken: Taken) -> Result<(), Refusal> {
     let id = PhotoId(taken.job.subject);
     let Some((after, before, known)) = files(app, id).await? else {
         // Taken back meanwhile, or compared by whoever had this job before.

@@ -21,6 +21,23 @@ pub struct NewDecision {
     pub reason: Option<String>,
 }
 
+/// Lines to accept at once.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Acceptances {
+    pub lines: Vec<Acceptance>,
+}
+
+/// One of them.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Acceptance {
+    /// Id of the decision.
+    pub id: DecisionId,
+    /// Key of the line.
+    pub line: String,
+}
+
 /// A movement to record.
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -34,6 +51,9 @@ pub struct NewMovement {
     pub reference: Option<String>,
     #[serde(default)]
     pub note: Option<String>,
+    /// Who pays or is paid, where that is not the lead driver.
+    #[serde(default)]
+    pub payer: Option<String>,
     /// When a card hold lapses by itself.
     #[serde(default)]
     pub hold_ends_at: Option<Instant>,

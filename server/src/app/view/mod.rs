@@ -1,11 +1,18 @@
 //! What callers are told, where that is more than one stored thing.
 
+mod bank;
+mod office;
 mod photo;
 mod seal;
 mod sync;
 mod today;
 
+pub use bank::{BankEntryView, Candidate, NamedHire};
 pub use handsel_documents::statement::Statement;
+pub use office::{
+    Block, DisputeView, HoldState, LapsingHold, NewLink, OwnDispute, OwnHire, OwnRecord, ReportView, StaffName,
+    Waiting, WorkbenchSummary,
+};
 pub use photo::{AdviceView, PhotoFacts, PhotoView, PointerView, PointersView, Processing, RepeatView};
 pub use seal::{AddendumView, SealBundle, SealView};
 pub use sync::{Fate, Receipt};

@@ -32,6 +32,27 @@ impl FromRequest for Caller {
     }
 }
 
+/// Somebody who followed a hirer's link that is good.
+#[derive(Clone, Debug)]
+pub(crate) struct Follower(app::hirer::Follower);
+
+impl Deref for Follower {
+    type Target = app::hirer::Follower;
+    fn deref(&self) -> &app::hirer::Follower {
+        &self.0
+    }
+}
+
+impl FromRequest for Follower {
+    type Error = Refused;
+    type Future = Ready<Result<Self, Refused>>;
+
+    fn from_request(req: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let follower = req.extensions().get::<Self>().cloned();
+        ready(follower.ok_or_else(|| Refused::new(Code::Unauthenticated, "Open the link you were sent to do this.")))
+    }
+}
+
 /// Stands before every route of version 1: finds its action in the route table, and lets nobody past who may not.
 /// A handler that forgets to ask for its caller is guarded all the same.
 pub(crate) async fn authorise<B: MessageBody + 'static>(
@@ -65,6 +86,11 @@ async fn identify(req: &ServiceRequest, action: Action) -> Result<(), Refused> {
             "Sign in, and send the access token as Authorization: Bearer <token>.",
         ));
     };
+    if action == Action::FollowLink {
+        let follower = app::hirer::identify(&app, &token).await?;
+        req.extensions_mut().insert(Follower(follower));
+        return Ok(());
+    }
     let caller = app::auth::identify(&app, &token).await?;
     caller.must(action)?;
     req.extensions_mut().insert(Caller(caller));

@@ -1,19 +1,27 @@
 //! The tables, one file each, column by column as the migrations make them.
 
 pub(super) mod addendum;
+pub(super) mod bank_entry;
+pub(super) mod bank_import;
+pub(super) mod bank_match;
 pub(super) mod briefing;
 pub(super) mod decision;
 pub(super) mod depot;
 pub(super) mod device;
+pub(super) mod dispute;
+pub(super) mod dispute_photo;
 pub(super) mod driver;
 pub(super) mod entry;
 pub(super) mod hire;
 pub(super) mod idempotency;
 pub(super) mod inspection;
 pub(super) mod job;
+pub(super) mod letter;
+pub(super) mod link;
 pub(super) mod login_failure;
 pub(super) mod mark;
 pub(super) mod movement;
+pub(super) mod notice;
 pub(super) mod operation;
 pub(super) mod photo;
 pub(super) mod photo_disposition;
@@ -26,6 +34,7 @@ pub(super) mod seal_dispute;
 pub(super) mod sighting;
 pub(super) mod signature;
 pub(super) mod staff;
+pub(super) mod standing;
 pub(super) mod tariff;
 pub(super) mod template;
 pub(super) mod upload;

@@ -13,6 +13,7 @@ pub struct Model {
     pub currency: String,
     pub reference: Option<String>,
     pub note: Option<String>,
+    pub payer: Option<String>,
     pub hold_ends_at: Option<DateTimeUtc>,
     pub by: Uuid,
     pub at: DateTimeUtc,

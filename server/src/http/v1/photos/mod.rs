@@ -3,4 +3,4 @@ pub(crate) mod dispose;
 pub(crate) mod original;
 pub(crate) mod pointers;
 pub(crate) mod read;
-mod serve;
+pub(crate) mod serve;

@@ -17,7 +17,7 @@ pub(super) fn unchanged(served: &Served) -> Answer {
     Ok(described(HttpResponse::NotModified(), served).finish())
 }
 
-pub(super) fn sent(served: &Served, bytes: Vec<u8>) -> Answer {
+pub(crate) fn sent(served: &Served, bytes: Vec<u8>) -> Answer {
     Ok(described(HttpResponse::Ok(), served).content_type(served.media_type).body(bytes))
 }
 

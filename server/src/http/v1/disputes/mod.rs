@@ -1,0 +1,3 @@
+pub(crate) mod answer;
+pub(crate) mod list;
+pub(crate) mod photo;

@@ -1,0 +1,4 @@
+pub(crate) mod dispute;
+pub(crate) mod photo;
+pub(crate) mod put_photo;
+pub(crate) mod read;

@@ -1,0 +1,3 @@
+pub(crate) mod list;
+pub(crate) mod make;
+pub(crate) mod revoke;

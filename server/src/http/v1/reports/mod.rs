@@ -1,0 +1,3 @@
+pub(crate) mod read;
+pub(crate) mod table;
+pub(crate) mod workbook;

@@ -1,0 +1,2 @@
+pub(crate) mod list;
+pub(crate) mod summary;
