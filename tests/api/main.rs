@@ -11,6 +11,7 @@ mod lists;
 mod money;
 mod operations;
 mod operations_at_random;
+mod papers;
 mod path;
 mod photos;
 mod pointers;

@@ -179,13 +179,9 @@ fn size(figures: Figures, lang: Lang) -> String {
         let text = format!("{}.{:02} m", mm / 1000, mm % 1000 / 10);
         if lang == Lang::De { text.replace('.', ",") } else { text }
     };
-    // A height is never shown smaller than it is.
+    // Nothing is shown smaller than it is.
     let up = |mm: u32| metres(mm.saturating_add(9));
-    format!(
-        "{}, {}, {}, {} kg",
-        up(figures.height_mm),
-        up(figures.width_mm),
-        up(figures.length_mm),
-        figures.max_mass_kg
-    )
+    let [high, wide, long, at_most] = words(lang).size_words;
+    let (height, width, length) = (up(figures.height_mm), up(figures.width_mm), up(figures.length_mm));
+    format!("{height} {high}, {width} {wide}, {length} {long}, {at_most} {} kg", figures.max_mass_kg)
 }

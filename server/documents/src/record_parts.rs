@@ -160,6 +160,7 @@ fn status(record: &Record, topic: &BriefingTopic, told: Option<&BriefingRecord>,
     let status = words.join(", ");
     let mut letters = status.chars();
     let status = letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default();
+    let status = status.trim_end_matches('.');
     if topic.critical { format!("{status}. {}", w.critical) } else { format!("{status}.") }
 }
 

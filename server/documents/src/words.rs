@@ -29,6 +29,8 @@ pub(crate) struct Words {
     pub walk_round: &'static str,
     pub version: &'static str,
     pub size: &'static str,
+    /// Behind height, width and length, and before the mass.
+    pub size_words: [&'static str; 4],
     pub times: &'static str,
     pub handbook_first: &'static str,
     pub readings: &'static str,
@@ -119,7 +121,8 @@ const EN: Words = Words {
     given_back: "Given back",
     walk_round: "Walk-round",
     version: "version",
-    size: "Height, width, length, laden",
+    size: "Size and mass",
+    size_words: ["high", "wide", "long", "at most"],
     times: "Times are those of",
     handbook_first: "Where this record speaks of gas, mains electricity, lifting, wheels or the like, the maker's handbook of \
                      the vehicle and of the appliance and local rules come first, and repairs are for qualified people.",
@@ -215,7 +218,8 @@ const DE: Words = Words {
     given_back: "Zurückgegeben",
     walk_round: "Rundgang",
     version: "Fassung",
-    size: "Höhe, Breite, Länge, beladen",
+    size: "Maße und Masse",
+    size_words: ["hoch", "breit", "lang", "höchstens"],
     times: "Alle Zeiten gelten für",
     handbook_first: "Wo dieses Protokoll von Gas, Netzstrom, Anheben, Rädern oder Ähnlichem spricht, gehen die \
                      Herstelleranleitungen des Fahrzeugs und der Geräte und die örtlichen Vorschriften vor; Reparaturen sind \

@@ -25,6 +25,7 @@ mod once;
 mod open_walk;
 pub mod operations;
 mod pair;
+pub mod papers;
 mod photo_views;
 pub mod photos;
 pub mod pointers;
@@ -74,6 +75,7 @@ pub struct App {
     images: Images,
     operator: Operator,
     seal_key: SealKey,
+    press: papers::Press,
     uploads: uploads::Busy,
     /// Wakes a worker: something is due.
     wake: Arc<Notify>,
@@ -115,6 +117,7 @@ impl App {
             images: Images::new(setup.photo_memory_mib),
             operator: setup.operator,
             seal_key: setup.seal_key,
+            press: papers::Press::default(),
             uploads: uploads::Busy::default(),
             wake: Arc::default(),
         }

@@ -92,6 +92,7 @@ codes! {
     MovementRefused,
     LinesUndecided,
     DepositUnsettled,
+    DocumentTooLarge,
     NotReady,
     Internal,
 }

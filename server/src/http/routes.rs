@@ -99,6 +99,7 @@ routes! {
     POST   "/inspections/{id}/sign"                         SignInspection     v1::inspections::sign::sign;
     PUT    "/inspections/{id}/addenda/{addendum_id}"        RecordInspection   v1::inspections::put_addendum::put_addendum;
     GET    "/inspections/{id}/seal"                         ReadInspections    v1::inspections::seal::seal;
+    GET    "/inspections/{id}/record.pdf"                   ReadInspections    v1::papers::record::record;
     POST   "/operations"                                    RecordInspection   v1::operations::take::take;
     OPTIONS "/uploads"                                      Open               v1::uploads::abilities::abilities;
     POST   "/uploads"                                       RecordInspection   v1::uploads::begin::begin;
@@ -120,6 +121,7 @@ routes! {
     POST   "/hires/{id}/settlement"                         CloseSettlement    v1::deposit::settle::settle;
     GET    "/hires/{id}/statement"                          ReadStatement      v1::deposit::statement::statement;
     GET    "/hires/{id}/statement.html"                     ReadStatement      v1::deposit::statement_page::statement_page;
+    GET    "/hires/{id}/statement.pdf"                      ReadStatement      v1::papers::statement::statement;
 }
 
 routes! {

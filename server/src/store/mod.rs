@@ -27,6 +27,7 @@ mod scope;
 pub mod seal;
 pub mod session;
 pub mod staff;
+pub mod stroke;
 pub mod tariff;
 pub mod template;
 mod tx;

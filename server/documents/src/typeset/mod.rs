@@ -12,7 +12,7 @@ use std::sync::LazyLock;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
 use typst::foundations::{Bytes, Datetime, Dict, Duration, Smart, Value};
 use typst::syntax::{FileId, Source};
-use typst::text::{Font, FontBook};
+use typst::text::{Font, FontBook, FontStyle};
 use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
@@ -38,9 +38,14 @@ static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
     Fonts { book: LazyHash::new(FontBook::from_fonts(&fonts)), fonts }
 });
 
-/// Whether some font has a character.
-fn covered(c: char) -> bool {
-    FONTS.fonts.iter().any(|font| font.info().coverage.contains(u32::from(c)))
+/// The first family, or the named one, whose upright fonts all have a character: each weight that is used then has it.
+fn family_of(c: char, wanted: Option<usize>) -> Option<usize> {
+    let has = |family: &str| {
+        let upright = |f: &&Font| f.info().family == family && f.info().variant.style == FontStyle::Normal;
+        FONTS.fonts.iter().filter(upright).all(|font| font.info().coverage.contains(u32::from(c)))
+    };
+    let families = FAMILIES.iter().enumerate().filter(|(at, _)| wanted.is_none_or(|wanted| wanted == *at));
+    families.into_iter().find(|(_, family)| has(family)).map(|(at, _)| at)
 }
 
 /// One document's world: its look, its words and pictures, the fonts. No file, no package, no clock.

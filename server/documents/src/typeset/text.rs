@@ -1,6 +1,6 @@
 //! What people wrote, on its way onto paper: as data, never as markup, and so that every character can be read.
 
-use super::covered;
+use super::family_of;
 use serde_json::Value as Json;
 use typst::foundations::{Array, Dict, Value};
 
@@ -45,18 +45,46 @@ fn worded(json: &Json, breaks: bool) -> Value {
 /// document that is kept for good must not hold an empty box, nor a name that turns the next one round.
 fn readable(words: &str) -> String {
     let mut shown = String::with_capacity(words.len());
+    // What the last character that stands by itself is set in: what is put on it must be in the same.
+    let mut family = None;
     for c in words.chars() {
         match c {
-            '\n' | '\t' | '\u{2028}' | '\u{2029}' => shown.push(' '),
-            // Nothing is seen of these anywhere.
-            '\r' | '\u{ad}' | '\u{200b}' | '\u{2060}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' => {}
-            c if steers(c) || c.is_control() || private(c) || !covered(c) => {
-                shown.push_str(&format!("‹U+{:04X}›", u32::from(c)));
+            '\n' | '\t' | '\u{2028}' | '\u{2029}' => {
+                shown.push(' ');
+                family = family_of(' ', None);
             }
-            c => shown.push(c),
+            // Nothing is seen of these anywhere.
+            '\r' | '\u{ad}' | '\u{200b}' | '\u{200d}' | '\u{2060}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' => {}
+            c if steers(c) || c.is_control() || private(c) => family = by_number(&mut shown, c),
+            c if put_on(c) => match family.and_then(|family| family_of(c, Some(family))) {
+                Some(_) => shown.push(c),
+                None => family = by_number(&mut shown, c),
+            },
+            c => match family_of(c, None) {
+                Some(its) => {
+                    family = Some(its);
+                    shown.push(c);
+                }
+                None => family = by_number(&mut shown, c),
+            },
         }
     }
     shown
+}
+
+/// Shows a character by its number; gives what the sign behind it is set in.
+fn by_number(shown: &mut String, c: char) -> Option<usize> {
+    shown.push_str(&format!("‹U+{:04X}›", u32::from(c)));
+    family_of('›', None)
+}
+
+/// Accents, points, vowel signs and joiners, which make one shape with the character before them.
+const fn put_on(c: char) -> bool {
+    matches!(c,
+        '\u{300}'..='\u{36f}' | '\u{483}'..='\u{489}' | '\u{591}'..='\u{5c7}' | '\u{610}'..='\u{61a}'
+        | '\u{64b}'..='\u{65f}' | '\u{670}' | '\u{6d6}'..='\u{6ed}' | '\u{8d3}'..='\u{903}' | '\u{e31}'..='\u{e4e}'
+        | '\u{1ab0}'..='\u{1aff}' | '\u{1dc0}'..='\u{1dff}' | '\u{200c}' | '\u{20d0}'..='\u{20ff}'
+        | '\u{fe20}'..='\u{fe2f}')
 }
 
 /// Marks, embeddings, overrides and isolates of direction.
@@ -103,6 +131,14 @@ mod tests {
         assert_eq!(readable("a\u{202e}b\u{0}c\u{e001}"), "a‹U+202E›b‹U+0000›c‹U+E001›");
         assert_eq!(readable("two\nlines\u{feff}"), "two lines");
         assert_eq!(readable("שלום العربية Ωж #panic() *a* $x$ ]"), "שלום العربية Ωж #panic() *a* $x$ ]");
+    }
+
+    #[test]
+    fn what_is_put_on_a_letter_is_set_with_it_or_shown_by_its_number() {
+        assert_eq!(readable("e\u{301}"), "e\u{301}");
+        assert_eq!(readable("e\u{350}"), "e‹U+0350›");
+        assert_eq!(readable("\u{301}e"), "‹U+0301›e");
+        assert_eq!(readable("🚐\u{fe0f}\u{200d}🔥"), "‹U+1F690›‹U+1F525›");
     }
 
     #[test]

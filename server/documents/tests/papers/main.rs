@@ -5,7 +5,7 @@ mod hostile;
 mod sample;
 mod tools;
 
-use handsel_documents::{DisputeTerms, Draft, PaperError, record, statement_paper};
+use handsel_documents::{DisputeTerms, Draft, PaperError, Record, record, statement_paper};
 use handsel_domain::inspection::Leg;
 use handsel_domain::text::Lang;
 use sample::{came_back, given, handover, statement};
@@ -32,7 +32,9 @@ fn in_order(text: &str, wanted: &[&str]) {
 }
 
 pub(crate) fn joined(text: &str) -> String {
-    text.replace("-\n", "").split_whitespace().collect::<Vec<_>>().join(" ")
+    // The foot of a page is no part of a sentence that runs on.
+    let body: String = text.lines().filter(|l| !l.contains("F-1042 · ")).map(|l| format!("{l}\n")).collect();
+    body.replace("\u{ad}\n", "").replace('\u{ad}', "").split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What every document must be.
@@ -73,7 +75,7 @@ fn a_handover_record_says_everything_in_order() {
                 "Bracken, TEST 1",
                 "Signed and sealed on 2026-03-28 14:06",
                 "The hirer was present and signed.",
-                "2.90 m, 2.32 m, 7.23 m, 3500 kg",
+                "2.90 m high, 2.32 m wide, 7.23 m long, at most 3500 kg",
                 "Readings",
                 "Fuel",
                 "8/8",
@@ -116,7 +118,7 @@ fn a_handover_record_says_everything_in_order() {
                 "Bracken, TEST 1",
                 "Unterschrieben und versiegelt am 2026-03-28 14:06",
                 "Der Mieter war anwesend und hat unterschrieben.",
-                "2,90 m, 2,32 m, 7,23 m, 3500 kg",
+                "2,90 m hoch, 2,32 m breit, 7,23 m lang, höchstens 3500 kg",
                 "Messwerte",
                 "Tank",
                 "8/8",
@@ -127,7 +129,7 @@ fn a_handover_record_says_everything_in_order() {
                 "Der Zustand bei der Übergabe",
                 "Beifahrerseite außen",
                 "Stromanschluss außen",
-                "Mangel",
+                "nicht in Ordnung",
                 "Anmerkung: Flap does not close by itself; taped.",
                 "Lose Ausstattung",
                 "Fotos des Rundgangs",
@@ -153,23 +155,19 @@ fn a_handover_record_says_everything_in_order() {
         let pdf = set(&record(&handover(), lang));
         sound(&pdf, title, tag);
         in_order(&pdf.text(), &sentences);
+        told_in_full(&pdf.text(), &handover(), lang);
         assert!((6..=24).contains(&pdf.pages()), "{} pages", pdf.pages());
     }
 }
 
-#[test]
-fn every_caution_and_every_paragraph_of_a_briefing_is_there_in_full() {
-    let told = handover();
-    for lang in Lang::ALL {
-        let text = joined(&set(&record(&told, lang)).text());
-        let squeezed: String = text.chars().filter(|c| !c.is_whitespace()).collect();
-        for topic in &told.template.briefings {
-            for words in topic.body.iter().chain(&topic.caution) {
-                // A line may break at a hyphen that belongs to a word.
-                let wanted: String = words.get(lang).chars().filter(|c| !c.is_whitespace()).collect();
-                let found = squeezed.contains(&wanted) || squeezed.replace('-', "").contains(&wanted.replace('-', ""));
-                assert!(found, "{:?}: {}", lang, words.get(lang));
-            }
+/// Every paragraph and every caution, wherever its lines break.
+#[track_caller]
+fn told_in_full(text: &str, told: &Record, lang: Lang) {
+    let squeezed = |words: &str| words.chars().filter(|c| !c.is_whitespace() && *c != '-').collect::<String>();
+    let text = squeezed(&joined(text));
+    for topic in &told.template.briefings {
+        for words in topic.body.iter().chain(&topic.caution) {
+            assert!(text.contains(&squeezed(words.get(lang))), "{lang:?}: {}", words.get(lang));
         }
     }
 }
@@ -236,17 +234,11 @@ fn a_return_record_shows_what_differs_and_before_beside_after() {
         sound(&pdf, title, tag);
         in_order(&pdf.text(), &sentences);
         let text = pdf.text();
-        let (grown, new) = (90, 310);
-        assert!(text.contains(&format!("{grown} mm")) && text.contains(&format!("{new} mm")));
+        // Fuel, odometer, cleanliness inside and the lead, and nothing else.
+        let differs = if lang == Lang::En { "differs from departure" } else { "anders als bei der Übergabe" };
+        assert_eq!(text.matches(differs).count(), 4, "{text}");
         assert!(!text.contains("smell gas") && !text.contains("Gas riechen"), "briefings belong to the handover");
     }
-}
-
-#[test]
-fn only_what_differs_is_marked_so() {
-    let text = set(&record(&came_back(), Lang::En)).text();
-    // Fuel, odometer, cleanliness inside and the lead.
-    assert_eq!(text.matches("differs from departure").count(), 4, "{text}");
 }
 
 #[test]
@@ -373,10 +365,11 @@ fn forty_lines_run_over_pages_that_repeat_the_head_and_count() {
 
 #[test]
 fn photographs_and_signatures_say_what_they_show_and_tables_have_heads() {
-    let tags = set(&record(&came_back(), Lang::En)).tags();
+    let pdf = set(&record(&came_back(), Lang::En));
+    let tags = pdf.tags();
     assert!(tags.contains("H1") && tags.contains("H2") && tags.contains("H3"));
     assert!(tags.contains("THead") && tags.contains("TH") && tags.contains("/Scope /Column"), "{tags}");
-    let plain = set(&record(&came_back(), Lang::En)).checked();
+    let plain = pdf.checked();
     let figures = plain.matches("/S /Figure").count();
     let described = plain.matches("/Alt ").count();
     // Two damages before and after (the ring is decoration), four photographs of the walk-round, one signature.
@@ -386,13 +379,11 @@ fn photographs_and_signatures_say_what_they_show_and_tables_have_heads() {
 
 #[test]
 fn the_same_data_come_to_the_same_bytes_and_others_to_others() {
-    for lang in Lang::ALL {
-        for told in [handover(), came_back()] {
-            let draft = record(&told, lang);
-            let again = record(&told, lang);
-            assert_eq!(draft.tag().unwrap(), again.tag().unwrap());
-            assert!(draft.set(given(&draft)).unwrap() == again.set(given(&again)).unwrap());
-        }
+    for (lang, told) in [(Lang::De, handover()), (Lang::En, came_back())] {
+        let draft = record(&told, lang);
+        let again = record(&told, lang);
+        assert_eq!(draft.tag().unwrap(), again.tag().unwrap());
+        assert!(draft.set(given(&draft)).unwrap() == again.set(given(&again)).unwrap());
         let draft = statement_paper(&statement(lang, 12), TERMS, lang);
         let bytes = draft.set(BTreeMap::new()).unwrap();
         assert!(bytes == statement_paper(&statement(lang, 12), TERMS, lang).set(BTreeMap::new()).unwrap());

@@ -224,7 +224,7 @@ pub(crate) fn handover() -> Record {
         vehicle: "Bracken".to_owned(),
         registration: "TEST 1".to_owned(),
         figures: Some(Figures { height_mm: 2895, width_mm: 2320, length_mm: 7230, max_mass_kg: 3500 }),
-        due: topics.into_iter().collect::<BTreeSet<_>>(),
+        due: topics.iter().cloned().collect::<BTreeSet<_>>(),
         grades: BTreeMap::from([
             ("clean".to_owned(), Text::both("Clean", "Sauber")),
             ("dirty".to_owned(), Text::both("Dirty", "Schmutzig")),

@@ -7,6 +7,7 @@ pub(super) mod depots;
 pub(super) mod hires;
 pub(super) mod inspections;
 pub(super) mod operations;
+pub(super) mod papers;
 pub(super) mod photos;
 pub(super) mod staff;
 pub(super) mod tariffs;
