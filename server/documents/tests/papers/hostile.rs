@@ -21,6 +21,11 @@ const MARKUP: [&str; 12] = [
     "%PDF-1.7 endobj /JavaScript",
 ];
 
+/// Without spaces: lines may break wherever a path or an address allows it.
+fn squeezed(text: &str) -> String {
+    text.split_whitespace().collect()
+}
+
 #[test]
 fn markup_in_names_is_set_as_it_stands() {
     let words = MARKUP.join(" | ");
@@ -37,7 +42,7 @@ fn markup_in_names_is_set_as_it_stands() {
     told.template.stops.truncate(1);
     let pdf = set(&record(&told, Lang::En));
     let text = joined(&pdf.text());
-    assert!(text.matches(&words).count() >= 8, "{text}");
+    assert!(squeezed(&text).matches(&squeezed(&words)).count() >= 8, "{text}");
     assert!(pdf.info().contains(&format!("Handover record F-1042, {words}")), "{}", pdf.info());
     let _ = pdf.checked();
 }
@@ -54,7 +59,8 @@ fn markup_in_a_statement_is_set_as_it_stands() {
     let pdf = set(&statement_paper(&told, TERMS, Lang::De));
     let text = joined(&pdf.text());
     for words in MARKUP {
-        assert!(text.contains(&format!("Begründung der Entscheidung: weil {words}")), "{words} in {text}");
+        let wanted = format!("Begründung der Entscheidung: weil {words}");
+        assert!(squeezed(&text).contains(&squeezed(&wanted)), "{words} in {text}");
     }
     assert!(text.contains("#panic() $x$ ]"));
     let _ = pdf.checked();
