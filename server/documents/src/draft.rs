@@ -207,6 +207,17 @@ pub(crate) struct Paper {
     pub(crate) parts: Vec<Part>,
 }
 
+/// Most letters at the foot of a page: one line.
+const FOOT: usize = 90;
+
+/// What stands at the foot of every page, cut to one line; in full it stands at the head of the document.
+pub(crate) fn foot(words: &str) -> String {
+    if words.chars().count() <= FOOT {
+        return words.to_owned();
+    }
+    words.chars().take(FOOT - 1).chain(['…']).collect()
+}
+
 /// The language as a document declares it.
 pub(crate) const fn tag_of(lang: Lang) -> (&'static str, &'static str) {
     match lang {

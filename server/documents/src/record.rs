@@ -1,6 +1,6 @@
 //! The record of one walk-round: handing a vehicle over, or taking it back.
 
-use crate::draft::{Draft, Paper, Part, Picture, tag_of};
+use crate::draft::{Draft, Paper, Part, Picture, foot, tag_of};
 use crate::record_parts as parts;
 use crate::statement::Operator;
 use crate::words::{Words, words};
@@ -119,7 +119,7 @@ fn paper(record: &Record, title: &str, about: &str, lang: Lang) -> Paper {
         document_title: format!("{title}, {}", record.vehicle),
         author: record.operator.name.clone(),
         description: about.to_owned(),
-        footer: format!("{title} · {}, {}", record.vehicle, record.registration),
+        footer: foot(&format!("{title} · {}, {}", record.vehicle, record.registration)),
         title,
         page_words: w.page,
         operator: operator.into_iter().filter(|o| !o.is_empty()).cloned().collect(),

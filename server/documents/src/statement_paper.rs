@@ -1,6 +1,6 @@
 //! The statement, typeset.
 
-use crate::draft::{Column, Draft, Paper, Part, Row, tag_of};
+use crate::draft::{Column, Draft, Paper, Part, Row, foot, tag_of};
 use crate::statement::{Statement, StatementLine};
 use crate::statement_words::{PageWords, means, money, movement, number, state, tax, words as statement_words};
 use crate::words::{Words, words};
@@ -55,7 +55,7 @@ fn paper(statement: &Statement, w: &Words, p: &PageWords, lang: Lang) -> Paper {
         document_title: format!("{title}, {}", statement.vehicle),
         author: statement.operator.name.clone(),
         description: w.about_statement.to_owned(),
-        footer: format!("{title} · {}", standing(statement, p)),
+        footer: foot(&format!("{title} · {}", standing(statement, p))),
         title,
         page_words: w.page,
         operator: operator.into_iter().filter(|o| !o.is_empty()).cloned().collect(),

@@ -312,7 +312,7 @@ pub(crate) fn decimal(value: Exact, places: u32, lang: Lang) -> String {
 
 /// How finely an answer was read, where its instrument has an interval.
 pub(crate) fn fineness(answer: &Answer, lang: Lang) -> Option<String> {
-    let within = |value: Exact, unit: &str| format!("± {} {unit}", decimal(value, 3, lang));
+    let within = |value: Exact, unit: &str| format!("±\u{a0}{}\u{a0}{unit}", decimal(value, 3, lang));
     match answer {
         Answer::Cylinder(r) => Some(within(r.half_width_kg, "kg")),
         Answer::LeisureBattery(r) => Some(within(r.half_width, "V")),
@@ -320,7 +320,7 @@ pub(crate) fn fineness(answer: &Answer, lang: Lang) -> Option<String> {
         Answer::Tread { half_width, .. } => Some(within(*half_width, "mm")),
         Answer::Fuel { level } | Answer::Water { level, drained: false } => match level {
             Level::Percent { half_width, .. } => Some(within(*half_width, "%")),
-            Level::Gauge { of, .. } => Some(format!("± 1/{}", of.saturating_mul(2))),
+            Level::Gauge { of, .. } => Some(format!("±\u{a0}1/{}", of.saturating_mul(2))),
         },
         Answer::Condition { .. }
         | Answer::Odometer { .. }

@@ -86,15 +86,21 @@ impl Pdf {
     }
 }
 
-/// Where ink is on a page, in shares of its width.
+/// Where ink is on a page, in shares of its width and height, from the top left corner.
 #[derive(Debug)]
 pub(crate) struct Printed {
     pub(crate) left: f64,
     pub(crate) right: f64,
+    pub(crate) bottom: f64,
     pub(crate) dark: usize,
 }
 
 impl Printed {
+    /// Whether the margins are empty.
+    pub(crate) const fn within(&self) -> bool {
+        self.left > 0.08 && self.right < 0.92 && self.bottom < 0.97
+    }
+
     /// Reads a portable grey map.
     fn read(bytes: &[u8]) -> Self {
         let mut fields = Vec::new();
@@ -105,10 +111,15 @@ impl Printed {
             at = end + 1;
         }
         assert_eq!(fields[0], "P5");
-        let width: usize = fields[1].parse().unwrap();
+        let (width, height): (usize, usize) = (fields[1].parse().unwrap(), fields[2].parse().unwrap());
         let dark: Vec<usize> =
-            bytes[at..].iter().enumerate().filter(|(_, grey)| **grey < 200).map(|(at, _)| at % width).collect();
-        let share = |x: usize| f64::from(u32::try_from(x).unwrap()) / f64::from(u32::try_from(width).unwrap());
-        Self { left: share(*dark.iter().min().unwrap()), right: share(*dark.iter().max().unwrap()), dark: dark.len() }
+            bytes[at..].iter().enumerate().filter(|(_, grey)| **grey < 200).map(|(at, _)| at).collect();
+        let share = |n: usize, of: usize| f64::from(u32::try_from(n).unwrap()) / f64::from(u32::try_from(of).unwrap());
+        Self {
+            left: share(dark.iter().map(|at| at % width).min().unwrap(), width),
+            right: share(dark.iter().map(|at| at % width).max().unwrap(), width),
+            bottom: share(dark.iter().map(|at| at / width).max().unwrap(), height),
+            dark: dark.len(),
+        }
     }
 }
