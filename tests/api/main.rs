@@ -15,6 +15,7 @@ mod money_at_random;
 mod office;
 mod operations;
 mod operations_at_random;
+mod papers;
 mod path;
 mod photos;
 mod pointers;

@@ -14,7 +14,7 @@ use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::{HireId, InspectionId, TemplateId};
 use handsel_domain::inspection::{Clocks, Inspection, Leg};
 use handsel_domain::policy::Action;
-use handsel_domain::template::Template;
+use handsel_domain::template::{BriefingTopic, Template};
 use handsel_domain::text::Lang;
 use handsel_domain::time::Instant;
 use handsel_domain::{briefing, gate};
@@ -194,20 +194,23 @@ pub(super) fn open_points(walk: &Walk, recorded: &Inspection, lang: Lang) -> Vec
     gate::open_points(&walk.asked, &fitted, &walk.hire.agreed(), walk.hire.zone, recorded, lang)
 }
 
-fn due_topics(walk: &Walk, recorded: &Inspection) -> Vec<DueTopic> {
-    if walk.head.leg != Leg::Departure {
-        return Vec::new();
-    }
+/// Topics that are due on a departure; none on a return.
+pub(super) fn due(walk: &Walk) -> impl Iterator<Item = &BriefingTopic> {
     let fitted = equipment(&walk.head.fitted.vehicle.equipment);
     let agreed = walk.hire.agreed();
-    let due = walk.asked.briefings.iter().filter(|t| briefing::due(t, &fitted, &agreed, walk.hire.zone));
-    due.map(|topic| {
-        let record = recorded.briefings.iter().find(|b| b.topic == topic.key);
-        DueTopic {
-            topic: topic.key.clone(),
-            critical: topic.critical,
-            missed: briefing::missed(record, recorded.signed_at),
-        }
-    })
-    .collect()
+    let topics = walk.asked.briefings.iter().filter(|_| walk.head.leg == Leg::Departure);
+    topics.filter(move |topic| briefing::due(topic, &fitted, &agreed, walk.hire.zone))
+}
+
+fn due_topics(walk: &Walk, recorded: &Inspection) -> Vec<DueTopic> {
+    due(walk)
+        .map(|topic| {
+            let record = recorded.briefings.iter().find(|b| b.topic == topic.key);
+            DueTopic {
+                topic: topic.key.clone(),
+                critical: topic.critical,
+                missed: briefing::missed(record, recorded.signed_at),
+            }
+        })
+        .collect()
 }

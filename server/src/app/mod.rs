@@ -31,6 +31,7 @@ mod once;
 mod open_walk;
 pub mod operations;
 mod pair;
+pub mod papers;
 mod photo_views;
 pub mod photos;
 pub mod pointers;
@@ -90,6 +91,7 @@ pub struct App {
     house: House,
     outside: Outside,
     seal_key: SealKey,
+    press: papers::Press,
     uploads: uploads::Busy,
     /// Wakes a worker: something is due.
     wake: Arc<Notify>,
@@ -137,6 +139,7 @@ impl App {
             house: setup.house,
             outside: setup.outside,
             seal_key: setup.seal_key,
+            press: papers::Press::default(),
             uploads: uploads::Busy::default(),
             wake: Arc::default(),
             post: Arc::default(),

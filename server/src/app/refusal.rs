@@ -97,6 +97,7 @@ codes! {
     MatchRefused,
     LinesUndecided,
     DepositUnsettled,
+    DocumentTooLarge,
     NotReady,
     Internal,
 }

@@ -90,6 +90,7 @@ pub const fn row(code: Code) -> (u16, &'static str, &'static str) {
         Code::MatchRefused => (409, "match_refused", "The entry was not matched"),
         Code::LinesUndecided => (409, "lines_undecided", "Lines are still to be decided"),
         Code::DepositUnsettled => (409, "deposit_unsettled", "The deposit is not settled"),
+        Code::DocumentTooLarge => (422, "document_too_large", "The document is too large to be typeset"),
         Code::NotReady => (503, "not_ready", "The server is not ready"),
         Code::Internal => (500, "internal", "Something went wrong here"),
     }

@@ -99,6 +99,7 @@ routes! {
     POST   "/inspections/{id}/sign"                         SignInspection     v1::inspections::sign::sign;
     PUT    "/inspections/{id}/addenda/{addendum_id}"        RecordInspection   v1::inspections::put_addendum::put_addendum;
     GET    "/inspections/{id}/seal"                         ReadInspections    v1::inspections::seal::seal;
+    GET    "/inspections/{id}/record.pdf"                   ReadInspections    v1::papers::record::record;
     POST   "/operations"                                    RecordInspection   v1::operations::take::take;
     OPTIONS "/uploads"                                      Open               v1::uploads::abilities::abilities;
     POST   "/uploads"                                       RecordInspection   v1::uploads::begin::begin;
@@ -144,6 +145,7 @@ routes! {
     POST   "/hirer/disputes"                                FollowLink         v1::hirer::dispute::dispute;
     PUT    "/hirer/photos/{id}"                             FollowLink         v1::hirer::put_photo::put_photo;
     GET    "/hirer/photos/{id}"                             FollowLink         v1::hirer::photo::photo;
+    GET    "/hires/{id}/statement.pdf"                      ReadStatement      v1::papers::statement::statement;
 }
 
 routes! {

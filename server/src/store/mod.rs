@@ -32,6 +32,7 @@ pub mod seal;
 pub mod session;
 pub mod staff;
 pub mod standing;
+pub mod stroke;
 pub mod tariff;
 pub mod template;
 mod tx;

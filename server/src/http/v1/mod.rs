@@ -12,6 +12,7 @@ pub(super) mod hires;
 pub(super) mod inspections;
 pub(super) mod links;
 pub(super) mod operations;
+pub(super) mod papers;
 pub(super) mod photos;
 pub(super) mod reports;
 pub(super) mod staff;
