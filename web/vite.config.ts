@@ -48,7 +48,22 @@ export default defineConfig({
       },
     }),
   ],
-  build: { target: 'es2022', sourcemap: false },
+  build: {
+    target: 'es2022',
+    sourcemap: false,
+    // One sheet and few files: a screen that is made of thirty pieces spends a slow telephone's time on asking for them.
+    cssCodeSplit: false,
+    rolldownOptions: {
+      output: {
+        codeSplitting: {
+          groups: [
+            { name: 'runtime', test: /node_modules\/(svelte|esm-env|clsx|idb|openapi-fetch)\//u, priority: 2 },
+            { name: 'common', test: /src\/(components|domain|state|actions|store)\//u, minShareCount: 3 },
+          ],
+        },
+      },
+    },
+  },
   server: { proxy: { '/api': { target: server, changeOrigin: true } } },
   preview: { proxy: { '/api': { target: server, changeOrigin: true } } },
   test: {

@@ -12,7 +12,7 @@ import { TestServer } from './server';
 interface Result {
   lhr: {
     categories: Record<string, { score: number | null; title: string; auditRefs: { id: string }[] }>;
-    audits: Record<string, { title: string; score: number | null; scoreDisplayMode: string; displayValue?: string; details?: { items?: { resourceType?: string; transferSize?: number; url?: string }[] } }>;
+    audits: Record<string, { title: string; score: number | null; scoreDisplayMode: string; displayValue?: string; details?: { items?: { resourceType?: string; transferSize?: number; url?: string; node?: { selector: string } }[] } }>;
   };
 }
 type Lighthouse = (url: string, flags: object) => Promise<Result>;
@@ -47,7 +47,7 @@ test('scores', async ({}, info) => {
       for (const category of CATEGORIES) {
         for (const { id } of lhr.categories[category]?.auditRefs ?? []) {
           const audit = lhr.audits[id];
-          if (audit && audit.score !== null && audit.score < 0.9 && audit.scoreDisplayMode !== 'informative') console.log(`  ${category}: ${audit.title} (${audit.score})`);
+          if (audit && audit.score !== null && audit.score < 0.9 && audit.scoreDisplayMode !== 'informative') console.log(`  ${category}: ${audit.title} (${audit.score}) ${audit.displayValue ?? ''} ${(audit.details?.items ?? []).flatMap((i) => i.node?.selector ?? []).slice(0, 3).join('; ')}`);
         }
       }
     };

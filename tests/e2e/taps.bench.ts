@@ -17,7 +17,17 @@ test('taps in a long return', async ({ browser }) => {
     const context = await phoneContext(browser, server.url);
     await context.addInitScript(() => {
       const seen: { id: number; ms: number }[] = [];
-      Object.assign(window, { seen });
+      // From a tap to the next question on the screen, which may be later than the answer to the tap.
+      const next: number[] = [];
+      Object.assign(window, { seen, next });
+      let tapped = 0;
+      addEventListener('click', (event) => (tapped = event.timeStamp), { capture: true });
+      addEventListener('DOMContentLoaded', () => {
+        new MutationObserver(() => {
+          if (tapped > 0) next.push(performance.now() - tapped);
+          tapped = 0;
+        }).observe(document.head, { childList: true, subtree: true, characterData: true });
+      });
       new PerformanceObserver((list) => {
         for (const entry of list.getEntries() as (PerformanceEntry & { interactionId: number })[]) {
           if (entry.interactionId > 0) seen.push({ id: entry.interactionId, ms: entry.duration });
@@ -38,7 +48,8 @@ test('taps in a long return', async ({ browser }) => {
     while (answered < QUESTIONS && (await answerOne(page, { odometer: '90400', fuel: { part: 8, percent: '100' }, gross: '13.9' }, picture))) answered += 1;
     // The last events are told a little later.
     await page.waitForTimeout(1000);
-    const { seen, all } = await page.evaluate(() => ({
+    const { seen, next, all } = await page.evaluate(() => ({
+      next: (window as unknown as { next: number[] }).next.sort((a, b) => a - b),
       seen: (window as unknown as { seen: { id: number; ms: number }[] }).seen,
       all: (performance as unknown as { interactionCount: number }).interactionCount,
     }));
@@ -48,6 +59,7 @@ test('taps in a long return', async ({ browser }) => {
     const sorted = [...longest.values(), ...Array<number>(Math.max(0, all - longest.size)).fill(8)].sort((a, b) => a - b);
     const at = (share: number) => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? 0;
     console.log(`${answered} steps answered, ${sorted.length} taps and keys, processor slowed ${SLOWER} times: median ${at(0.5)} ms, 95th percentile ${at(0.95)} ms, longest ${at(1)} ms`);
+    console.log(`next question after a tap: median ${Math.round(next[Math.floor(next.length / 2)] ?? 0)} ms, 95th percentile ${Math.round(next[Math.floor(next.length * 0.95)] ?? 0)} ms (${next.length} of them)`);
     expect(answered).toBeGreaterThan(200);
   } finally {
     await server.end();

@@ -1,7 +1,7 @@
 // What can be recorded on an inspection, each as an operation with the id it was given on this device. The view on
 // the screen is what the server last said with the operations that are still on their way applied to it.
 import { closure } from './conflicts';
-import type { BriefingInput, Entry, EntryInput, InspectionView, MarkInput, PhotoSubject, PhotoView, SightingInput, SignatureInput, SignatureRole, StartLeg } from '../api/types';
+import type { AddendumInput, BriefingInput, Entry, EntryInput, InspectionView, MarkInput, PhotoSubject, PhotoView, SightingInput, SignatureInput, SignatureRole, StartLeg } from '../api/types';
 
 export type Deed =
   /** With the walk-round it was begun with: the vehicle may be given another one before the server hears of it. */
@@ -28,7 +28,9 @@ export type Deed =
   | { kind: 'handover'; at: string }
   | { kind: 'signature'; role: SignatureRole; input: SignatureInput }
   | { kind: 'absence'; reason: string; at: string }
-  | { kind: 'sign'; device_time: string; record_sha256: string; record: unknown };
+  | { kind: 'sign'; device_time: string; record_sha256: string; record: unknown }
+  /** To what is sealed: the only thing that can still be said. */
+  | { kind: 'addendum'; id: string; input: AddendumInput & { written_at: string } };
 
 /** A photograph as it comes out of the worker. */
 export interface Taken {
@@ -82,6 +84,8 @@ export function subjectOf(deed: Deed): string {
       return `signature:${deed.role}`;
     case 'absence':
       return 'absence';
+    case 'addendum':
+      return `addendum:${deed.id}`;
     case 'sign':
     case 'start':
       return deed.kind;
@@ -146,6 +150,12 @@ export function apply(view: InspectionView, deed: Deed): InspectionView {
       return { ...view, hirer_absent: { reason: deed.reason, noted_at: deed.at } };
     case 'sign':
       return { ...view, status: 'signed', signed_at: deed.device_time, open_points: [] };
+    case 'addendum': {
+      const { words, photos, written_at } = deed.input;
+      // Without a seal of its own until the server has it.
+      const added = { id: deed.id, words, photos: photos ?? [], written_at, written_by: '', received_at: written_at, document: '', sha256: '', signature: '', key_id: '', public_key: '' };
+      return { ...view, addenda: put(view.addenda, added, (a) => a.id === deed.id) };
+    }
   }
 }
 

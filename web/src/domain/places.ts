@@ -40,6 +40,8 @@ export function problemPlace(inspection: string, deed: Deed): string {
     case 'absence':
     case 'sign':
       return `/inspections/${inspection}/sign`;
+    case 'addendum':
+      return `/inspections/${inspection}/addenda`;
     case 'start':
     case 'entry_removed':
     case 'photo_removed':

@@ -1,5 +1,6 @@
 // The walk-round as a sequence of steps: at each stop first the photographs, then the questions, then the kit.
 import type { Checkpoint, Entry, InspectionView, InventoryItem, Leg, PhotoView, Stop, Template, Viewpoint } from '../api/types';
+import { heldEntries, heldPhotos } from './held';
 
 export type Step = { key: string; stop: string; stopIndex: number } & (
   | { kind: 'viewpoint'; viewpoint: Viewpoint }
@@ -34,18 +35,20 @@ export function stepsOf(template: Template, leg: Leg): Step[] {
 
 /** The last answer to a checkpoint or item: it is the one that counts. */
 export function lastEntry(view: Pick<InspectionView, 'entries'>, key: string): Entry | undefined {
-  return view.entries.findLast((e) => e.checkpoint === key);
+  return heldEntries(view.entries).last.get(key);
 }
 
 /** The newest photograph of a viewpoint. */
 export function viewpointPhoto(view: Pick<InspectionView, 'photos'>, key: string): PhotoView | undefined {
-  return view.photos.findLast((p) => p.subject.of === 'viewpoint' && p.subject.viewpoint === key);
+  return heldPhotos(view.photos).viewpoint.get(key);
 }
 
 /** Photographs of a checkpoint: taken for it, or named by its answer. */
 export function checkpointPhotos(view: Pick<InspectionView, 'photos' | 'entries'>, key: string): PhotoView[] {
-  const named = lastEntry(view, key)?.photos ?? [];
-  return view.photos.filter((p) => (p.subject.of === 'checkpoint' && p.subject.checkpoint === key) || named.includes(p.id));
+  const { checkpoint, id } = heldPhotos(view.photos);
+  const own = checkpoint.get(key) ?? [];
+  const named = (lastEntry(view, key)?.photos ?? []).flatMap((photo) => id.get(photo) ?? []).filter((photo) => !own.includes(photo));
+  return [...own, ...named];
 }
 
 export function stepState(step: Step, view: InspectionView): StepState {

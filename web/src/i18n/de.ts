@@ -121,7 +121,7 @@ export const de: Words = {
     depot: 'Station',
     departure: 'Übergabe',
     return: 'Rückgabe',
-    times: (zone) => `Zeiten nach der Uhr von ${zone}.`,
+    times: (zone) => `Zeiten nach der Uhr an der Station (${zone}).`,
     excess: 'Selbstbeteiligung: das meiste, was der Mieter für Schäden zahlt',
     deposit: 'Vereinbarte Kaution',
     depositMeans: 'Kaution per',

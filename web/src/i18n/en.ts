@@ -120,7 +120,7 @@ export const en = {
     depot: 'Depot',
     departure: 'Departure',
     return: 'Return',
-    times: (zone: string) => `Times on the wall clock of ${zone}.`,
+    times: (zone: string) => `Times by the clock at the depot (${zone}).`,
     excess: 'Excess: most the hirer owes for damage',
     deposit: 'Deposit agreed',
     depositMeans: 'Deposit by',

@@ -1,7 +1,7 @@
 // When what the yard will need is fetched ahead: after signing in, with a signal coming back, and now and then.
 import type { Api } from '../api/client';
 import type { Send } from '../api/http';
-import type { Db } from '../store/db';
+import { recall, type Db } from '../store/db';
 import type { AheadDone } from '../sync/ahead';
 import type { Exclusive } from '../sync/engine';
 import { cannotAsk } from './stored';
@@ -35,13 +35,23 @@ export class AheadState {
     if (this.#timer !== null || Date.now() - this.#lastAt < EVERY_MS) return;
     this.#timer = setTimeout(() => {
       this.#timer = null;
-      if (navigator.onLine && this.parts.session.session !== null) {
-        this.now().catch((error: unknown) => {
-          // No signal after all: it is fetched with the next one.
-          if (!cannotAsk(error)) reportError(error);
-        });
-      }
+      this.#unlessFresh().catch((error: unknown) => {
+        // No signal after all: it is fetched with the next one.
+        if (!cannotAsk(error)) reportError(error);
+      });
     }, AFTER_MS);
+  }
+
+  /** A page that is loaded anew finds what an earlier one has fetched. */
+  async #unlessFresh(): Promise<void> {
+    const { session, db } = this.parts;
+    if (!navigator.onLine || session.session === null) return;
+    const last = await recall<AheadDone>(db, 'ahead');
+    if (last && last.value.depot === (session.staff?.depot ?? null) && Date.now() - Date.parse(last.value.at) < EVERY_MS) {
+      this.#lastAt = Date.parse(last.value.at);
+      return;
+    }
+    await this.now();
   }
 
   now(): Promise<AheadDone | null> {

@@ -1,5 +1,6 @@
 // Addresses to screens. Screens are loaded when they are first shown, so that the first page stays small.
 import type { Component } from 'svelte';
+import { painted } from './painted';
 
 export type Params = Readonly<Record<string, string>>;
 export type Screen = Component<{ params: Params }>;
@@ -8,6 +9,8 @@ export interface Route {
   /** Such as `/hires/:id`. */
   pattern: string;
   load: () => Promise<{ default: Screen }>;
+  /** The name in the pattern whose value makes another screen; the others only change what stands on it. */
+  stays?: string;
   /** Shown without being signed in. */
   open?: boolean;
 }
@@ -29,14 +32,28 @@ export function match(pattern: string, path: string): Params | null {
 export class Router {
   path = $state('/');
   query = $state.raw(new URLSearchParams());
+  #asked = 0;
 
   constructor(private readonly host: Window) {
     this.#read();
-    host.addEventListener('popstate', () => this.#read());
+    host.addEventListener('popstate', () => {
+      this.#asked += 1;
+      this.#read();
+    });
     host.document.addEventListener('click', (event) => this.#click(event));
   }
 
+  /** As `go`, once the tap that asks for it has been answered: the next screen is much work on a slow telephone. */
+  async follow(to: string): Promise<void> {
+    this.#asked += 1;
+    const asked = this.#asked;
+    await painted();
+    // Asked for another one meanwhile, or gone by the browser's own buttons.
+    if (asked === this.#asked) this.go(to);
+  }
+
   go(to: string, how: 'push' | 'replace' = 'push'): void {
+    this.#asked += 1;
     if (how === 'push') this.host.history.pushState(null, '', to);
     else this.host.history.replaceState(null, '', to);
     this.#read();
@@ -55,6 +72,6 @@ export class Router {
     if (!link || link.target !== '' || link.hasAttribute('download') || link.origin !== this.host.location.origin) return;
     if (link.pathname.startsWith('/api/') || link.hash !== '') return;
     event.preventDefault();
-    this.go(link.pathname + link.search);
+    void this.follow(link.pathname + link.search);
   }
 }

@@ -40,7 +40,7 @@ export class SyncState {
     this.#engine = new Engine({
       ...parts,
       changed: (inspections) => {
-        void this.#changed(inspections);
+        this.#told(this.#engine.left, inspections);
         this.#tell({ says: 'changed', inspections });
       },
       progress: (progress) => {
@@ -61,8 +61,12 @@ export class SyncState {
   }
 
   async #changed(inspections: readonly string[]): Promise<void> {
-    this.unsent = await this.#engine.recount();
-    this.#parts.note(this.unsent);
+    this.#told(await this.#engine.recount(), inspections);
+  }
+
+  #told(unsent: Unsent, inspections: readonly string[]): void {
+    this.unsent = unsent;
+    this.#parts.note(unsent);
     for (const inspection of inspections) for (const listener of this.#listeners.get(inspection) ?? []) listener();
   }
 
@@ -97,14 +101,16 @@ export class SyncState {
   }
 
   /** A view and what waits on it, as of one moment. */
-  async read(inspection: string): Promise<{ view: InspectionView | null; operations: Operation[]; uploads: Upload[] }> {
+  async read(inspection: string): Promise<{ view: InspectionView | null; stamp: string; operations: Operation[]; uploads: Upload[] }> {
     const tx = this.#db.transaction(['cache', 'operations', 'uploads']);
     const cached = await tx.objectStore('cache').get(viewKey(inspection));
     const operations = await tx.objectStore('operations').index('inspection').getAll(inspection);
     const uploads = await tx.objectStore('uploads').index('inspection').getAll(inspection);
     await tx.done;
     operations.sort((a, b) => (a.sequence ?? 0) - (b.sequence ?? 0));
-    return { view: (cached?.value as InspectionView | undefined) ?? null, operations, uploads };
+    // Changes with every change of what is kept.
+    const stamp = cached ? `${cached.at}/${cached.epoch ?? 0}` : '';
+    return { view: (cached?.value as InspectionView | undefined) ?? null, stamp, operations, uploads };
   }
 
   async attention(): Promise<Attention> {

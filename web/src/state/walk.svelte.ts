@@ -5,6 +5,7 @@ import { getHire } from '../actions/hires';
 import { getInspection, inspectionTemplate } from '../actions/inspection';
 import type { InspectionView } from '../api/types';
 import type { App } from './app';
+import { endingIn } from '../domain/cautions';
 import { conflicts } from '../domain/conflicts';
 import { apply, subjectOf, type Deed } from '../domain/deeds';
 import type { Setting } from '../domain/setting';
@@ -18,6 +19,15 @@ export type { Setting } from '../domain/setting';
 
 /** Looked at again after this long, so that what another phone recorded is seen. */
 const FRESH_MS = 10_000;
+/** Long enough for the screen to have answered a tap, too short for a person to miss anything. */
+const READ_AFTER_MS = 120;
+
+interface Laid {
+  base: InspectionView;
+  /** What lies over it, in order. */
+  ids: readonly string[];
+  view: InspectionView;
+}
 
 export class Walk {
   base = $state.raw<InspectionView | null>(null);
@@ -25,14 +35,14 @@ export class Walk {
   operations = $state.raw<readonly Operation[]>([]);
   uploads = $state.raw<readonly Upload[]>([]);
   error = $state.raw<unknown>(null);
-  readonly view = $derived(
-    this.base === null
-      ? null
-      : this.operations.filter((o) => o.state === 'waiting').reduce((view, o) => apply(view, o.deed), this.base),
-  );
+  readonly view = $derived(this.base === null ? null : this.#lay(this.base, this.operations));
+  readonly #leg = $derived(this.view?.leg ?? null);
   readonly waiting = $derived(this.operations.filter((o) => o.state === 'waiting').length);
   readonly refused = $derived(this.operations.filter((o) => o.state === 'refused'));
-  readonly steps = $derived(this.setting && this.view ? stepsOf(this.setting.template, this.view.leg) : []);
+  // Of the template and the leg alone: an answer changes no step.
+  readonly steps = $derived(this.setting && this.#leg ? stepsOf(this.setting.template, this.#leg) : []);
+  /** What all cautions of the questions end with: told once, at the list of stops. */
+  readonly ending = $derived(this.setting ? this.#endingOf(this.setting) : null);
   readonly closed = $derived(this.view?.status === 'signed');
   /** Questions that have two answers, for a person to choose. */
   readonly conflicts = $derived(this.view ? conflicts(this.view) : []);
@@ -40,12 +50,40 @@ export class Walk {
   readonly shownAt = new Map<string, string>();
   #loading: Promise<void> | null = null;
   #askedAt = 0;
+  #laid: Laid | null = null;
+  #stamp = '';
+  #recorded = 0;
+  #reading: ReturnType<typeof setTimeout> | null = null;
 
   constructor(
     private readonly app: App,
     readonly id: string,
   ) {
-    app.sync.listen(id, () => void this.#read());
+    app.sync.listen(id, () => this.#readSoon());
+  }
+
+  /** What waits, laid over what the server said; what was laid already stays, and only what came since is added. */
+  #lay(base: InspectionView, operations: readonly Operation[]): InspectionView {
+    const waiting = operations.filter((o) => o.state === 'waiting');
+    const laid = this.#laid;
+    const goesOn = laid !== null && laid.base === base && laid.ids.length <= waiting.length && laid.ids.every((id, i) => waiting[i]?.id === id);
+    const from = goesOn ? laid : { base, ids: [], view: base };
+    const view = waiting.slice(from.ids.length).reduce((v, o) => apply(v, o.deed), from.view);
+    this.#laid = { base, ids: waiting.map((o) => o.id), view };
+    return view;
+  }
+
+  #endingOf({ template }: Setting): string | null {
+    return endingIn(template.stops.flatMap((s) => (s.checkpoints ?? []).map((c) => c.caution)), this.app.lang.lang);
+  }
+
+  /** What this page records it shows already: the database is read again once the tap has been answered. */
+  #readSoon(): void {
+    if (this.#reading !== null) return;
+    this.#reading = setTimeout(() => {
+      this.#reading = null;
+      void this.#read();
+    }, READ_AFTER_MS);
   }
 
   /** Loads everything once; called again, it loads again only what a failure left out, and what has aged. */
@@ -78,9 +116,13 @@ export class Walk {
   }
 
   async #read(): Promise<void> {
-    const { view, operations, uploads } = await this.app.sync.read(this.id);
-    // Loaded screens keep what they show when the database has lost it.
-    if (view) this.base = view;
+    const before = this.#recorded;
+    const { view, stamp, operations, uploads } = await this.app.sync.read(this.id);
+    // Recorded meanwhile: what was read may lack it, and would take it off the screen for a moment.
+    if (before !== this.#recorded) return this.#read();
+    // Loaded screens keep what they show when the database has lost it, and do not take the same again for news.
+    if (view && (stamp !== this.#stamp || this.base === null)) this.base = view;
+    this.#stamp = stamp;
     this.operations = operations;
     this.uploads = uploads;
   }
@@ -119,6 +161,7 @@ export class Walk {
 
   async record(deed: Deed, photo?: Blob): Promise<{ outcome: Promise<Outcome> }> {
     const { operation, replaced, outcome } = await this.app.sync.record(this.id, deed, photo ? { photo } : {});
+    this.#recorded += 1;
     // Shown at once: reading it back from the database comes a moment later.
     if (!this.operations.some((o) => o.id === operation.id)) {
       this.operations = [...this.operations.filter((o) => !replaced.includes(o.id)), operation];
@@ -133,7 +176,9 @@ export class Walk {
   /** Everything recorded is with the server, photographs too. */
   async allSent(): Promise<boolean> {
     this.app.sync.flush();
-    return (await this.app.sync.settled()) && this.refused.length === 0;
+    const sent = await this.app.sync.settled();
+    await this.#read();
+    return sent && this.refused.length === 0;
   }
 }
 

@@ -94,6 +94,8 @@ export type UpgradeTx = IDBPTransaction<Schema, ('kept' | 'cache' | 'operations'
 
 export const VERSION = 2;
 
+const STORES = ['kept', 'cache', 'operations', 'blobs', 'uploads', 'receipts', 'pictures', 'drafts'] as const;
+
 export interface OpenParts {
   name?: string;
   newId?: () => string;
@@ -131,6 +133,12 @@ export async function openDb(parts: OpenParts = {}): Promise<Db> {
     },
     ...(parts.terminated ? { terminated: parts.terminated } : {}),
   });
+  // A database that opens and lacks a part would fail at the first tap, with somebody's work in the hand.
+  const missing = STORES.filter((name) => !db.objectStoreNames.contains(name));
+  if (missing.length > 0) {
+    db.close();
+    throw new Error(`the database has no ${missing.join(', ')}`);
+  }
   return db;
 }
 

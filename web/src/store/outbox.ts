@@ -18,7 +18,10 @@ function device(value: unknown, newId: () => string): Device {
 
 /** Who this device is: made once, the first time it is asked for. */
 export async function deviceOf(db: Db, newId: () => string): Promise<Device> {
+  const before = (await db.get('kept', 'device')) as Device | undefined;
+  if (before) return before;
   const tx = db.transaction('kept', 'readwrite');
+  // Another page may have made it meanwhile.
   const known = (await tx.store.get('device')) as Device | undefined;
   const now = device(known, newId);
   if (!known) await tx.store.put(now, 'device');

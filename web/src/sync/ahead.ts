@@ -23,6 +23,8 @@ export interface AheadParts {
 
 export interface AheadDone {
   at: string;
+  /** Whose hires: those of this depot, or of all. */
+  depot: string | null;
   hires: number;
   photos: number;
 }
@@ -42,7 +44,7 @@ export async function pullAhead(parts: AheadParts): Promise<AheadDone> {
   const wanted = new Set<string>();
   for (const here of day.hires) await keepHire(parts, here, day.tariffs, epochs, wanted);
   const photos = await pullPhotos(parts, [...wanted]);
-  const done: AheadDone = { at: parts.now().toISOString(), hires: day.hires.length, photos };
+  const done: AheadDone = { at: parts.now().toISOString(), depot, hires: day.hires.length, photos };
   await remember(db, 'ahead', done);
   return done;
 }

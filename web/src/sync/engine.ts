@@ -99,6 +99,11 @@ export class Engine {
     this.flush();
   }
 
+  /** What was unsent when it was last counted: before every word of a change. */
+  get left(): Unsent {
+    return this.#left;
+  }
+
   /** Counts anew: another page, or the screen, has changed the outbox. */
   async recount(): Promise<Unsent> {
     await this.#count();
@@ -244,6 +249,7 @@ export class Engine {
     const blob = await db.get('blobs', upload.photo);
     if (!blob) {
       await keepUpload(db, upload.photo, { state: 'refused', problem: lost() });
+      await this.#count();
       this.#parts.changed([upload.inspection]);
       return;
     }
