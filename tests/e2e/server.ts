@@ -19,21 +19,24 @@ export class TestServer {
   password = '';
   #log = '';
 
-  private constructor(readonly data: string) {}
+  private constructor(
+    readonly data: string,
+    private readonly more: Readonly<Record<string, string>>,
+  ) {}
 
   /** With the demonstration fleet in a folder of its own. A folder laid out before is copied, which is quicker. */
-  static async start(): Promise<TestServer> {
+  static async start(more: Readonly<Record<string, string>> = {}): Promise<TestServer> {
     const data = mkdtempSync(join(tmpdir(), 'handsel-e2e-'));
     const laidOut = process.env['HANDSEL_LAID_OUT'];
     if (laidOut) cpSync(laidOut, data, { recursive: true });
-    const server = new TestServer(data);
+    const server = new TestServer(data, more);
     await server.up();
     return server;
   }
 
   async up(): Promise<void> {
     const args = ['demo', '--port', String(this.port), '--data', this.data];
-    const child = spawn(program(), args, { env: process.env });
+    const child = spawn(program(), args, { env: { ...process.env, ...this.more } });
     this.#child = child;
     this.#log = '';
     const note = (chunk: Buffer) => (this.#log += chunk.toString());
