@@ -10,6 +10,7 @@ mod m0006_photos;
 mod m0007_devices;
 mod m0008_office;
 mod m0009_bank;
+mod m0010_erasure;
 
 use sea_orm_migration::{MigrationTrait, MigratorTrait, async_trait};
 
@@ -30,6 +31,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0007_devices::Step),
             Box::new(m0008_office::Step),
             Box::new(m0009_bank::Step),
+            Box::new(m0010_erasure::Step),
         ]
     }
 }

@@ -1,7 +1,7 @@
 //! Builds the whole application from its configuration. The program and the tests start it alike.
 
 use crate::app::input::NewStaff;
-use crate::app::{App, Setup, bank, staff, sweep, workbench};
+use crate::app::{App, Setup, bank, erasure, staff, sweep, workbench};
 use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
@@ -130,6 +130,11 @@ async fn tidy(app: App) {
         hours.tick().await;
         if let Err(refusal) = workbench::catch_up(&app).await {
             tracing::warn!(%refusal, "where some hires stand could not be reckoned; it is tried again in an hour");
+        }
+        match erasure::erase_due(&app).await {
+            Ok(0) => {}
+            Ok(hires) => tracing::info!(hires, "erased personal data whose time was over"),
+            Err(refusal) => tracing::warn!(%refusal, "could not erase what is due; it is tried again in an hour"),
         }
         match sweep::sweep(&app).await {
             Ok(swept) if swept == sweep::Swept::default() => {}

@@ -47,6 +47,13 @@ fn jobs_know_nothing_above_or_beside_them() {
 }
 
 #[test]
+fn who_is_outside_knows_nothing_within() {
+    let within = ["crate::app", "crate::http", "crate::store", "crate::blobs", "crate::jobs", "actix", "sea_orm"];
+    none(&naming("server/src/outside", &within, &[]));
+    none(&naming("server/src", &["lettre::", "reqwest::", "rustls::"], &["outside/"]));
+}
+
+#[test]
 fn what_can_be_done_knows_neither_http_nor_sql() {
     none(&naming("server/src/app", &["crate::http", "crate::startup", "actix", "sea_orm", "StatusCode"], &[]));
 }
@@ -55,7 +62,15 @@ fn what_can_be_done_knows_neither_http_nor_sql() {
 fn http_reaches_only_what_can_be_done() {
     none(&naming(
         "server/src/http",
-        &["crate::store", "crate::blobs", "handsel_documents", "handsel_imaging", "sea_orm"],
+        &[
+            "crate::store",
+            "crate::blobs",
+            "crate::outside",
+            "handsel_documents",
+            "handsel_imaging",
+            "handsel_bank",
+            "sea_orm",
+        ],
         &[],
     ));
 }

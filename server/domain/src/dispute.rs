@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 /// What became of a dispute.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
+#[schema(as = DisputeOutcome)]
 pub enum Outcome {
     /// The hirer was right: nothing is charged for the line.
     Upheld,

@@ -35,6 +35,7 @@ pub struct Expected<'a> {
 /// By what an entry was matched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
+#[schema(as = MatchMeans)]
 pub enum Means {
     Reference,
     AmountAndDate,

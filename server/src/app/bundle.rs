@@ -1,6 +1,7 @@
 //! The evidence bundle of one hire, written file by file into a file of its own.
 
 use super::hires::reached;
+use super::papers::{self, Drafted};
 use super::photos::original_name;
 use super::settlement::tell;
 use super::{App, Caller, Refusal, case, comparison};
@@ -35,6 +36,7 @@ pub async fn make(app: &App, caller: &Caller, id: HireId) -> Result<Bundle, Refu
     let hire = reached(&tx, caller, id).await?;
     let (contents, photos) = gather(app, &tx, &hire).await?;
     drop(tx);
+    let records = [("documents/handover.pdf", hire.departure), ("documents/return.pdf", hire.return_)];
     let files = files(&contents).map_err(Refusal::internal)?;
     let mut writer = blocking(move || {
         let mut writer = Writer::new(tempfile::tempfile()?);
@@ -44,9 +46,17 @@ pub async fn make(app: &App, caller: &Caller, id: HireId) -> Result<Bundle, Refu
         Ok(writer)
     })
     .await?;
+    for (name, drafted) in papers_of(app, caller, &records, id).await? {
+        let bytes = papers::set(app, drafted).await?;
+        writer = blocking(move || writer.add(name, &bytes).map(|()| writer)).await?;
+    }
     // One after the other: a hundred of them need not be in memory together.
     for (name, sha256) in photos {
         let bytes = app.blobs.get(original_name(&sha256)?).await?;
+        if bytes.is_none() && hire.erased_at.is_some() {
+            // Erased with the rest; the hashes in the list of photographs stay.
+            continue;
+        }
         let bytes = bytes.ok_or_else(|| Refusal::internal(format!("the bytes of photograph {sha256} are gone")))?;
         writer = blocking(move || writer.add(&name, &bytes).map(|()| writer)).await?;
     }
@@ -59,6 +69,22 @@ pub async fn make(app: &App, caller: &Caller, id: HireId) -> Result<Bundle, Refu
     })
     .await?;
     Ok(Bundle { reference: hire.reference, file, bytes })
+}
+
+/// The typeset documents, in English.
+async fn papers_of(
+    app: &App,
+    caller: &Caller,
+    records: &[(&'static str, Option<InspectionId>)],
+    id: HireId,
+) -> Result<Vec<(&'static str, Drafted)>, Refusal> {
+    let mut drafted = vec![("documents/statement.pdf", papers::of_hire(app, caller, id, Lang::En).await?)];
+    for (name, record) in records {
+        if let Some(record) = record {
+            drafted.push((*name, papers::of_inspection(app, caller, *record, Lang::En).await?));
+        }
+    }
+    Ok(drafted)
 }
 
 async fn blocking<T: Send + 'static>(

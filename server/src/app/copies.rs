@@ -99,6 +99,13 @@ pub(super) fn aligned(after: &str, departure: &str, size: Size, form: Form) -> R
     served(after, &before(departure, &suffix(edge, encoding)), encoding)
 }
 
+/// Every name a copy of an original can have.
+pub(super) fn names(sha256: &str) -> Result<Vec<BlobName>, Refusal> {
+    let sizes = [Size::List, Size::Screen, Size::Zoom];
+    let each = sizes.into_iter().flat_map(|size| Encoding::ALL.map(|encoding| suffix(size.max_edge(), encoding)));
+    each.map(|what| name(sha256, &what)).collect()
+}
+
 /// A file made of pixels, by what stands behind the hash in its name.
 #[derive(Debug)]
 pub(super) struct Made {

@@ -13,7 +13,7 @@ use crate::store::record::{Contest, ContestPhoto, Hire, Link, NoticeKind};
 use crate::store::{Scope, StoreError, Tx, contest, hire, inspection, link, photo, seal};
 use handsel_domain::charges::{Line, LineState};
 use handsel_domain::hire::HireStatus;
-use handsel_domain::ids::PhotoId;
+use handsel_domain::ids::{InspectionId, PhotoId};
 use handsel_domain::money::Money;
 use handsel_domain::text::Lang;
 use handsel_domain::time::Instant;
@@ -104,6 +104,15 @@ pub async fn statement(app: &App, follower: &Follower, lang: Lang) -> Result<Sta
     let tx = app.store.read().await?;
     let hire = own(&tx, follower).await?;
     tell(app, &tx, &hire, lang).await
+}
+
+/// Refuses unless a walk-round is a signed one of their own hire.
+pub(super) async fn own_record(app: &App, follower: &Follower, id: InspectionId) -> Result<(), Refusal> {
+    let tx = app.store.read().await?;
+    let hire = own(&tx, follower).await?;
+    let own = [hire.departure, hire.return_].contains(&Some(id));
+    let signed = inspection::known(&tx, id).await?.is_some_and(|h| h.signed_at.is_some());
+    if own && signed { Ok(()) } else { Err(Refusal::not_found("record")) }
 }
 
 /// Disputes a line: it is held from now on, and nothing more is captured for it.

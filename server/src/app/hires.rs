@@ -128,6 +128,7 @@ async fn planned(tx: &Tx, caller: &Caller, asked: NewHire) -> Result<Hire, Refus
         returned_at: None,
         settled_at: None,
         cancelled_at: None,
+        erased_at: None,
         cancel_reason: None,
         departure: None,
         return_: None,

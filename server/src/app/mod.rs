@@ -17,6 +17,7 @@ pub mod decisions;
 pub mod depots;
 pub mod drivers;
 pub mod entries;
+pub mod erasure;
 mod hire_rules;
 pub mod hirer;
 pub mod hires;

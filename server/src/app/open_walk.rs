@@ -22,24 +22,29 @@ pub(super) struct Walk {
 impl Walk {
     /// To look at.
     pub(super) async fn read(tx: &Tx, caller: &Caller, id: InspectionId) -> Result<Self, Refusal> {
-        let head = inspection::find(tx, caller.scope, id).await?;
-        Self::of(tx, caller, head, false).await
+        Self::within(tx, caller.scope, id).await
+    }
+
+    /// To look at, by somebody who reaches so much of the fleet.
+    pub(super) async fn within(tx: &Tx, scope: Scope, id: InspectionId) -> Result<Self, Refusal> {
+        let head = inspection::find(tx, scope, id).await?;
+        Self::of(tx, scope, head, false).await
     }
 
     /// To change: nobody else changes it until the transaction ends.
     pub(super) async fn locked(tx: &Tx, caller: &Caller, id: InspectionId) -> Result<Self, Refusal> {
         let head = inspection::lock(tx, caller.scope, id).await?;
-        Self::of(tx, caller, head, true).await
+        Self::of(tx, caller.scope, head, true).await
     }
 
-    async fn of(tx: &Tx, caller: &Caller, head: Option<InspectionHead>, stored: bool) -> Result<Self, Refusal> {
+    async fn of(tx: &Tx, scope: Scope, head: Option<InspectionHead>, stored: bool) -> Result<Self, Refusal> {
         let head = head.ok_or_else(|| Refusal::not_found("inspection"))?;
-        let hire = hire::find(tx, caller.scope, head.hire).await?.ok_or_else(|| Refusal::not_found("hire"))?;
+        let hire = hire::find(tx, scope, head.hire).await?.ok_or_else(|| Refusal::not_found("hire"))?;
         let template = template::of_inspection(tx, head.template, stored).await?;
         let template =
             template.ok_or_else(|| StoreError::Damaged(format!("inspection {} has no template", head.id)))?;
         let asked = walkround::asked(&template, &head.fitted);
-        Ok(Self { head, hire, asked, scope: caller.scope })
+        Ok(Self { head, hire, asked, scope })
     }
 
     /// Refuses unless it can still be added to.

@@ -1,8 +1,11 @@
 //! Typeset documents: drafted from what is recorded, set on threads of their own, only so many at once.
 
 use super::copies::{Form, Size};
+use super::hirer::{self, Follower};
+use super::house::days;
 use super::inspections::due;
 use super::open_walk::{Walk, recorded};
+use super::view::Statement;
 use super::{App, Caller, Code, Refusal, photos, settlement};
 use crate::store::record::{InspectionHead, RegisterState};
 use crate::store::{Scope, StoreError, Tx, depot, inspection, mark, photo, seal, stroke, tariff, vehicle};
@@ -16,9 +19,6 @@ use handsel_domain::text::{Lang, Text};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
-
-/// Days in which a hirer can dispute a line, from the closing of the settlement.
-const DISPUTE_DAYS: u32 = 28;
 
 /// How many documents are set at once: each takes a processor for a second or two, and its photographs' memory.
 #[derive(Clone, Debug)]
@@ -73,12 +73,15 @@ impl Drafted {
     }
 }
 
-/// The document's bytes.
-pub async fn set(app: &App, caller: &Caller, drafted: Drafted) -> Result<Vec<u8>, Refusal> {
+/// The document's bytes. Whoever could have it drafted may see the photographs in it.
+pub async fn set(app: &App, drafted: Drafted) -> Result<Vec<u8>, Refusal> {
     let mut copies = BTreeMap::new();
     for (name, copy) in drafted.draft.pictures() {
         let size = if copy.large { Size::Screen } else { Size::List };
-        copies.insert(name.clone(), photos::read(app, caller, copy.photo, size, Form::Jpeg).await?);
+        let file = photo::known(&app.store.read().await?, copy.photo).await?;
+        let file = file.ok_or_else(|| Refusal::internal(format!("photograph {} is gone", copy.photo)))?;
+        photos::must_be_here(&file)?;
+        copies.insert(name.clone(), photos::kept_copy(app, &file.photo.sha256, size, Form::Jpeg).await?);
     }
     app.press.set(drafted.draft, copies).await
 }
@@ -86,19 +89,38 @@ pub async fn set(app: &App, caller: &Caller, drafted: Drafted) -> Result<Vec<u8>
 /// The statement of a hire that came back, typeset. Even a closed settlement can get further entries, so it is never
 /// taken to be the last word.
 pub async fn of_hire(app: &App, caller: &Caller, id: HireId, lang: Lang) -> Result<Drafted, Refusal> {
-    let statement = settlement::statement(app, caller, id, lang).await?;
-    let seconds = i64::from(DISPUTE_DAYS) * 24 * 60 * 60;
-    let terms =
-        DisputeTerms { days: DISPUTE_DAYS, until: statement.closed_at.map(|closed| closed.plus_seconds(seconds)) };
-    Drafted::new(statement_paper(&statement, terms, lang), false, "statement", &statement.reference)
+    statement_of(app, &settlement::statement(app, caller, id, lang).await?, lang)
+}
+
+/// The same of a hirer's own hire.
+pub async fn own_statement(app: &App, follower: &Follower, lang: Lang) -> Result<Drafted, Refusal> {
+    statement_of(app, &hirer::statement(app, follower, lang).await?, lang)
+}
+
+fn statement_of(app: &App, statement: &Statement, lang: Lang) -> Result<Drafted, Refusal> {
+    let period = app.house.dispute_days;
+    let until = statement.closed_at.map(|closed| closed.plus_seconds(days(period)));
+    let terms = DisputeTerms { days: period, until };
+    Drafted::new(statement_paper(statement, terms, lang), false, "statement", &statement.reference)
 }
 
 /// The record of a walk-round, typeset: a draft until it is sealed.
 pub async fn of_inspection(app: &App, caller: &Caller, id: InspectionId, lang: Lang) -> Result<Drafted, Refusal> {
     caller.must(Action::ReadInspections)?;
     caller.must(Action::ReadPhotos)?;
+    drafted(app, caller.scope, id, lang).await
+}
+
+/// The same of a signed walk-round of a hirer's own hire.
+pub async fn own_record(app: &App, follower: &Follower, id: InspectionId, lang: Lang) -> Result<Drafted, Refusal> {
+    hirer::own_record(app, follower, id).await?;
+    // Theirs, as was just seen: the link is the scope.
+    drafted(app, Scope::All, id, lang).await
+}
+
+async fn drafted(app: &App, scope: Scope, id: InspectionId, lang: Lang) -> Result<Drafted, Refusal> {
     let tx = app.store.read().await?;
-    let walk = Walk::read(&tx, caller, id).await?;
+    let walk = Walk::within(&tx, scope, id).await?;
     let gathered = gather(app, &tx, walk).await?;
     let taken = gathered.inspection.photos.iter().chain(gathered.departure.iter().flat_map(|d| &d.photos));
     let lasting = gathered.seal.is_some() && !taken.into_iter().any(|p| p.awaited);

@@ -310,7 +310,7 @@ pub(super) async fn bytes_of(app: &App, file: &PhotoFile) -> Result<Vec<u8>, Ref
     original_bytes(app, &file.photo.sha256).await
 }
 
-fn must_be_here(file: &PhotoFile) -> Result<(), Refusal> {
+pub(super) fn must_be_here(file: &PhotoFile) -> Result<(), Refusal> {
     if file.photo.arrived_at.is_none() {
         return Err(Refusal::new(
             Code::PhotoAwaited,

@@ -89,6 +89,17 @@ impl Blobs for Folder {
         .boxed()
     }
 
+    fn remove(&self, name: BlobName) -> BoxFuture<'_, Result<(), BlobError>> {
+        async move {
+            let path = self.path(&name);
+            match tokio::fs::remove_file(&path).await {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => Err(at(&path, &e)),
+                _ => Ok(()),
+            }
+        }
+        .boxed()
+    }
+
     fn part_length(&self, id: UploadId) -> BoxFuture<'_, Result<u64, BlobError>> {
         self.length_of(id).boxed()
     }

@@ -19,6 +19,8 @@ pub trait Blobs: Send + Sync {
     fn get(&self, name: BlobName) -> BoxFuture<'_, Result<Option<Vec<u8>>, BlobError>>;
     /// Whether there are bytes of a name.
     fn has(&self, name: BlobName) -> BoxFuture<'_, Result<bool, BlobError>>;
+    /// Takes the bytes of a name away, if there are any: they were somebody's, and their time is over.
+    fn remove(&self, name: BlobName) -> BoxFuture<'_, Result<(), BlobError>>;
     /// How many bytes of an upload are here.
     fn part_length(&self, id: UploadId) -> BoxFuture<'_, Result<u64, BlobError>>;
     /// Writes a piece of an upload at its place.

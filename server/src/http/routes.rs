@@ -126,6 +126,7 @@ routes! {
     GET    "/hires/{id}/statement"                          ReadStatement      v1::deposit::statement::statement;
     GET    "/hires/{id}/statement.html"                     ReadStatement      v1::deposit::statement_page::statement_page;
     GET    "/hires/{id}/bundle.zip"                         ReadBundle         v1::bundle::read::read;
+    GET    "/hires/{id}/erasure"                            ReadBundle         v1::erasure::read::read;
     GET    "/workbench"                                     ReadWorkbench      v1::workbench::list::list;
     GET    "/workbench/summary"                             ReadWorkbench      v1::workbench::summary::summary;
     GET    "/hires/{id}/links"                              ShareLinks         v1::links::list::list;
@@ -142,6 +143,8 @@ routes! {
     GET    "/reports/tables/{name}"                         ReadReports        v1::reports::table::table;
     GET    "/reports/workbook.xlsx"                         ReadReports        v1::reports::workbook::workbook;
     GET    "/hirer"                                         FollowLink         v1::hirer::read::read;
+    GET    "/hirer/statement"                               FollowLink         v1::hirer::statement::statement;
+    GET    "/hirer/records/{id}"                            FollowLink         v1::hirer::record::record;
     POST   "/hirer/disputes"                                FollowLink         v1::hirer::dispute::dispute;
     PUT    "/hirer/photos/{id}"                             FollowLink         v1::hirer::put_photo::put_photo;
     GET    "/hirer/photos/{id}"                             FollowLink         v1::hirer::photo::photo;

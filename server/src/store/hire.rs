@@ -58,6 +58,7 @@ fn row(hire: &Hire, digest: String) -> Stored<Model> {
         settled_at: hire.settled_at.map(Instant::utc),
         cancelled_at: hire.cancelled_at.map(Instant::utc),
         cancel_reason: hire.cancel_reason.clone(),
+        erased_at: hire.erased_at.map(Instant::utc),
         digest,
         version: i64::from(hire.version),
     })
@@ -279,6 +280,7 @@ async fn views(tx: &Tx, rows: Vec<Model>) -> Stored<Vec<Hire>> {
                 returned_at: row.returned_at.map(at),
                 settled_at: row.settled_at.map(at),
                 cancelled_at: row.cancelled_at.map(at),
+                erased_at: row.erased_at.map(at),
                 departure: walk("departure"),
                 return_: walk("return"),
                 zone: zone.parse().map_err(StoreError::Damaged)?,

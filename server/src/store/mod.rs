@@ -9,6 +9,7 @@ pub mod depot;
 pub mod driver;
 #[expect(unreachable_pub, reason = "the derive of entities takes nothing less public")]
 mod entity;
+pub mod erasure;
 mod error;
 pub mod fact;
 mod frozen;

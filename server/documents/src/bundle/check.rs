@@ -131,7 +131,7 @@ fn unpack<R: Read + Seek>(bundle: R, verdict: &mut Verdict) -> Option<Unpacked> 
         if unpacked.sums.insert(name.clone(), hex::encode(Sha256::digest(&bytes))).is_some() {
             verdict.add(&name, "is in there twice");
         }
-        if !name.starts_with("photos/") {
+        if !name.starts_with("photos/") && !name.starts_with("documents/") {
             unpacked.bytes.insert(name, bytes);
         }
     }

@@ -32,6 +32,7 @@ pub(super) fn readme(of: &Contents) -> String {
          disputes.json     what the hirer disputed, and the answers\n\
          inspections/      each walk-round: its record as it was signed, its seal, the drawn signatures, what was\n\
          \x20                 added later; a record that had to be erased is left out, its hash stays in the next seal\n\
+         documents/        the records and the statement as documents to read and print (PDF/A-2a)\n\
          photos/           every photograph of both walk-rounds as it came, named by its SHA-256\n\
          SHA256SUMS        the SHA-256 of each of these files\n\
          SHA256SUMS.sig    that list's signature (Ed25519, RFC 8032), made with the key in key.pem\n\

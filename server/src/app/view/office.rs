@@ -90,6 +90,7 @@ pub struct WorkbenchSummary {
 
 /// A link for a hirer that was just made. The address is told this once: it is not kept.
 #[derive(Clone, Serialize, ToSchema)]
+#[schema(as = MadeLink)]
 pub struct NewLink {
     pub link: Link,
     /// Whoever has it reads the hire.

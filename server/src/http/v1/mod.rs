@@ -7,6 +7,7 @@ pub(super) mod comparison;
 pub(super) mod deposit;
 pub(super) mod depots;
 pub(super) mod disputes;
+pub(super) mod erasure;
 pub(super) mod hirer;
 pub(super) mod hires;
 pub(super) mod inspections;

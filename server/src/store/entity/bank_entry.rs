@@ -14,6 +14,7 @@ pub struct Model {
     pub booked_on: String,
     pub value_on: Option<String>,
     pub bank_reference: Option<String>,
+    #[sea_orm(column_type = "JsonBinary")]
     pub references: Json,
     pub party: Option<String>,
     pub words: String,

@@ -9,6 +9,7 @@ pub struct Model {
     pub sha256: String,
     pub format: String,
     pub version: Option<String>,
+    #[sea_orm(column_type = "JsonBinary")]
     pub accounts: Json,
     pub entries: i64,
     pub read: i64,

@@ -11,6 +11,7 @@ pub struct Model {
     pub amount_minor: i64,
     pub currency: String,
     pub words: String,
+    #[sea_orm(column_type = "JsonBinary")]
     pub photos: Json,
     pub raised_at: DateTimeUtc,
     pub after_settlement: bool,

@@ -33,6 +33,7 @@ pub struct Model {
     pub settled_at: Option<DateTimeUtc>,
     pub cancelled_at: Option<DateTimeUtc>,
     pub cancel_reason: Option<String>,
+    pub erased_at: Option<DateTimeUtc>,
     pub digest: String,
     pub version: i64,
 }

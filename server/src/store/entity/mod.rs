@@ -12,6 +12,7 @@ pub(super) mod dispute;
 pub(super) mod dispute_photo;
 pub(super) mod driver;
 pub(super) mod entry;
+pub(super) mod erasure;
 pub(super) mod hire;
 pub(super) mod idempotency;
 pub(super) mod inspection;

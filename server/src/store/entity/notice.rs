@@ -7,6 +7,7 @@ pub struct Model {
     pub id: Uuid,
     pub hire_id: Uuid,
     pub kind: String,
+    #[sea_orm(column_type = "JsonBinary")]
     pub body: Json,
     pub at: DateTimeUtc,
     pub delivered_at: Option<DateTimeUtc>,

@@ -21,6 +21,7 @@ pub struct Model {
     pub outstanding_minor: i64,
     pub hold_ends_at: Option<DateTimeUtc>,
     pub returned_at: Option<DateTimeUtc>,
+    #[sea_orm(column_type = "JsonBinary")]
     pub facts: Option<Json>,
     pub reckoned_at: DateTimeUtc,
 }

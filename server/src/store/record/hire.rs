@@ -45,6 +45,9 @@ pub struct Hire {
     pub settled_at: Option<Instant>,
     #[schema(required = true)]
     pub cancelled_at: Option<Instant>,
+    /// When the drivers' personal data was erased.
+    #[schema(required = true)]
+    pub erased_at: Option<Instant>,
     #[schema(required = true)]
     pub cancel_reason: Option<String>,
     /// The departure inspection, once started.

@@ -16,7 +16,7 @@ pub use bank::{BankEntry, BankEntryState, BankFormat, BankImport, BankMatch, Imp
 pub use fleet::{Addition, CylinderPlace, Depot, Figures, Fitted, RegisterMark, RegisterState, Seen, Vehicle};
 pub use hire::{Driver, Hire};
 pub use money::{DecisionView, LedgerMovement, StoredMovement};
-pub use office::{Contest, ContestPhoto, Letter, LetterKind, Link, Notice, NoticeKind, Standing};
+pub use office::{Contest, ContestPhoto, Erasure, Letter, LetterKind, Link, Notice, NoticeKind, Standing};
 pub use photo::{Disposed, Disposition, Fact, PhotoFile, Photograph, PointedState, Pointer, Pointing, Sighted};
 pub use seal::{Addendum, Dispute, Seal};
 pub use staff::Staff;

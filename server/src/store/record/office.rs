@@ -157,3 +157,20 @@ pub struct Notice {
     pub at: Instant,
     pub delivered_at: Option<Instant>,
 }
+
+/// That a hire's personal data was erased, and which sealed texts with it: signed, so that a chain of seals without its
+/// texts can still be followed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct Erasure {
+    pub hire: HireId,
+    pub at: Instant,
+    /// Canonical JSON (RFC 8785): what is signed.
+    pub document: String,
+    /// SHA-256 of that text.
+    pub sha256: String,
+    /// Ed25519 (RFC 8032) over the document's text; in base64.
+    pub signature: String,
+    pub key_id: String,
+    /// In PEM.
+    pub public_key: String,
+}

@@ -3,8 +3,8 @@
 pub(crate) mod record;
 pub(crate) mod statement;
 
+use crate::app::App;
 use crate::app::papers::{Drafted, set};
-use crate::app::{App, Caller};
 use crate::http::answer::Answer;
 use actix_web::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_LANGUAGE, ETAG, IF_NONE_MATCH, VARY};
 use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder};
@@ -17,7 +17,7 @@ use utoipa::ToSchema;
 pub(crate) struct PdfBytes(#[expect(dead_code, reason = "describes a body; never built")] Vec<u8>);
 
 /// Sends a document, unless the caller has it.
-async fn sent(req: &HttpRequest, app: &App, caller: &Caller, drafted: Drafted, lang: Lang) -> Answer {
+pub(crate) async fn sent(req: &HttpRequest, app: &App, drafted: Drafted, lang: Lang) -> Answer {
     let tag = format!("\"{}\"", drafted.tag);
     let known = req.headers().get_all(IF_NONE_MATCH).filter_map(|v| v.to_str().ok());
     let has =
@@ -27,7 +27,7 @@ async fn sent(req: &HttpRequest, app: &App, caller: &Caller, drafted: Drafted, l
     }
     let mut response = described(HttpResponse::Ok(), &tag, &drafted, lang);
     response.insert_header((CONTENT_DISPOSITION, format!("inline; filename=\"{}\"", drafted.file)));
-    let bytes = set(app, caller, drafted).await?;
+    let bytes = set(app, drafted).await?;
     Ok(response.content_type("application/pdf").body(bytes))
 }
 

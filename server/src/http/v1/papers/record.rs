@@ -29,5 +29,5 @@ pub(crate) async fn record(
     id: Path<InspectionId>,
 ) -> Answer {
     let drafted = papers::of_inspection(&app, &caller, id.into_inner(), lang.0).await?;
-    sent(&req, &app, &caller, drafted, lang.0).await
+    sent(&req, &app, drafted, lang.0).await
 }

@@ -28,5 +28,5 @@ pub(crate) async fn statement(
     id: Path<HireId>,
 ) -> Answer {
     let drafted = papers::of_hire(&app, &caller, id.into_inner(), lang.0).await?;
-    sent(&req, &app, &caller, drafted, lang.0).await
+    sent(&req, &app, drafted, lang.0).await
 }
