@@ -72,96 +72,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/bank/entries": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Entries of banks' statements, the earliest first: open ones with the movements they could be. */
-        get: operations["listBankEntries"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/bank/entries/{id}/aside": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        /** Puts an entry aside, as none of a deposit; without a reason it is open again. */
-        put: operations["putBankEntryAside"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/bank/entries/{id}/match": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        /** Says what an entry is: a movement that is recorded, or a new one that is recorded with it. */
-        put: operations["matchBankEntry"];
-        post?: never;
-        /** Takes a match back; the movement stays recorded. */
-        delete: operations["unmatchBankEntry"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/bank/imports": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Files of banks that were read in, newest first; at most 100. */
-        get: operations["listBankFiles"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/bank/imports/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** How far reading a file in has come. */
-        get: operations["bankFile"];
-        /**
-         * Reads a bank's file in: ISO 20022 camt.053, versions 02 to 08, or CSV. A file that is not whole changes nothing, and
-         *     one that was read in before adds nothing.
-         */
-        put: operations["readBankFile"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/depots": {
         parameters: {
             query?: never;
@@ -215,58 +125,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/hirer": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Everything the link in `Authorization: Bearer` shows of its hire. */
-        get: operations["readOwnHire"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hirer/disputes": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Disputes a line of the statement: it is held, and nothing more is captured for it until it is answered. */
-        post: operations["disputeLine"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hirer/photos/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** A photograph of a signed record of the hire, or one that the hirer sent. */
-        get: operations["readOwnPhoto"];
-        /** Sends a photograph to go with a dispute. What is refused is refused as for an inspection's. */
-        put: operations["sendDisputePhoto"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/hires": {
         parameters: {
             query?: never;
@@ -301,23 +159,6 @@ export interface paths {
         head?: never;
         /** Changes a hire that is still booked: fields left out stay as they are. */
         patch: operations["editHire"];
-        trace?: never;
-    };
-    "/hires/{id}/bundle.zip": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The evidence bundle: everything a dispute can turn on, in one ZIP that can be checked without this server. */
-        get: operations["readBundle"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
         trace?: never;
     };
     "/hires/{id}/cancel": {
@@ -389,77 +230,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/hires/{id}/decisions/several": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Accepts several lines at once: all of them or none, and only lines that nothing speaks against. */
-        post: operations["acceptLines"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hires/{id}/dispute-photos/{photo_id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** A photograph that came with a dispute. */
-        get: operations["readDisputePhoto"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hires/{id}/disputes": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** What the hirer disputes, oldest first. */
-        get: operations["listDisputes"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hires/{id}/disputes/{dispute_id}/answer": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Answers a dispute that was raised after the settlement was closed, or notes that one was withdrawn. One that was
-         *     raised before is answered by deciding its line.
-         */
-        post: operations["answerDispute"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/hires/{id}/drivers/{driver_id}": {
         parameters: {
             query?: never;
@@ -524,41 +294,6 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hires/{id}/links": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The links of a hire, newest first. Their addresses are told once, when they are made. */
-        get: operations["listLinks"];
-        put?: never;
-        /** Makes a link by which the hirer reads their own hire without an account. */
-        post: operations["makeLink"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/hires/{id}/links/{link_id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** Takes a link back: it opens nothing from now on. */
-        delete: operations["revokeLink"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1313,40 +1048,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/workbench": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Returns that wait for the office, the oldest promise first, each with what stands in its way. */
-        get: operations["listWaiting"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/workbench/summary": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** How much waits, how much of it is late, and which card holds lapse soon. */
-        get: operations["readWorkbench"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1360,17 +1061,6 @@ export interface components {
         /** @description Why the hirer could not sign the return. */
         AbsenceNote: {
             reason: string;
-        };
-        /** @description One of them. */
-        Acceptance: {
-            /** @description Id of the decision. */
-            id: components["schemas"]["DecisionId"];
-            /** @description Key of the line. */
-            line: string;
-        };
-        /** @description Lines to accept at once. */
-        Acceptances: {
-            lines: components["schemas"]["Acceptance"][];
         };
         /**
          * Format: uuid
@@ -1540,93 +1230,6 @@ export interface components {
             received: components["schemas"]["Money"];
             written_off: components["schemas"]["Money"];
         };
-        /** @description One entry of a bank's statement. */
-        BankEntry: {
-            id: components["schemas"]["BankEntryId"];
-            import: components["schemas"]["ImportId"];
-            account: string;
-            /** @description Positive: money came in. */
-            amount: components["schemas"]["Money"];
-            /** @description It undoes an earlier entry. */
-            reversal: boolean;
-            /** Format: date */
-            booked_on: string;
-            /** Format: date */
-            value_on: string | null;
-            bank_reference: string | null;
-            references: string[];
-            party: string | null;
-            words: string;
-            state: components["schemas"]["BankEntryState"];
-            aside_reason: string | null;
-        };
-        /**
-         * Format: uuid
-         * @description One entry of a bank's statement.
-         */
-        BankEntryId: string;
-        /**
-         * @description Where an entry stands.
-         * @enum {string}
-         */
-        BankEntryState: "open" | "matched" | "aside";
-        /** @description An entry of the bank's with what it is, or could be. */
-        BankEntryView: {
-            entry: components["schemas"]["BankEntry"];
-            matched: components["schemas"]["BankMatch"] | null;
-            /** @description Of an open one: movements it could be, the best first. */
-            candidates: components["schemas"]["Candidate"][];
-            named: components["schemas"]["NamedHire"][];
-        };
-        /**
-         * @description What a bank's file was.
-         * @enum {string}
-         */
-        BankFormat: "camt053" | "csv";
-        /** @description A bank's file that was read in. */
-        BankImport: {
-            id: components["schemas"]["ImportId"];
-            /** @description As the file was called. */
-            name: string;
-            sha256: string;
-            format: components["schemas"]["BankFormat"];
-            version: string | null;
-            accounts: string[];
-            /**
-             * Format: int64
-             * @description Booked entries in the file.
-             */
-            entries: number;
-            /**
-             * Format: int64
-             * @description How many of them have been gone through.
-             */
-            read: number;
-            /**
-             * Format: int64
-             * @description How many of them were new.
-             */
-            added: number;
-            /**
-             * Format: int64
-             * @description Announced and not booked: left out.
-             */
-            pending: number;
-            state: components["schemas"]["ImportState"];
-            reason: string | null;
-            by: components["schemas"]["StaffId"];
-            at: components["schemas"]["Instant"];
-            ended_at: components["schemas"]["Instant"] | null;
-        };
-        /** @description What an entry was matched with. */
-        BankMatch: {
-            entry: components["schemas"]["BankEntryId"];
-            movement: components["schemas"]["MovementId"];
-            hire: components["schemas"]["HireId"];
-            means: components["schemas"]["Means"];
-            by: components["schemas"]["StaffId"] | null;
-            at: components["schemas"]["Instant"];
-        };
         /** @description The leisure battery's open-circuit voltage. */
         BatteryReading: {
             volts: components["schemas"]["Decimal"];
@@ -1658,16 +1261,6 @@ export interface components {
             /** @enum {string} */
             on: "item";
         };
-        /**
-         * @description What stands between a hire and its closed settlement.
-         * @enum {string}
-         */
-        Block: "disputed" | "held" | "estimate_missing" | "undecided" | "money_held" | "money_owed" | "money_to_repay" | "ready_to_close";
-        /**
-         * @description Which of those that wait.
-         * @enum {string}
-         */
-        Blocked: "undecided" | "estimate" | "dispute" | "money" | "nothing";
         /** @description What became of one topic. */
         BriefingInput: {
             shown_at?: components["schemas"]["Instant"] | null;
@@ -1701,15 +1294,6 @@ export interface components {
         /** @description Why a hire is called off. */
         Cancel: {
             reason: string;
-        };
-        /** @description A movement that an entry could be. */
-        Candidate: {
-            movement: components["schemas"]["Movement"];
-            hire: components["schemas"]["HireId"];
-            reference: string;
-            hirer: string;
-            /** @description The amounts are the same. */
-            same_amount: boolean;
         };
         /** @description A whole departure, return and tariff. */
         Case: {
@@ -1837,25 +1421,6 @@ export interface components {
             checkpoint: components["schemas"]["String"];
             /** @description In the order they came. */
             entries: components["schemas"]["EntryId"][];
-        };
-        /** @description One charge that a hirer disputes. */
-        Contest: {
-            id: components["schemas"]["DisputeId"];
-            hire: components["schemas"]["HireId"];
-            link: components["schemas"]["LinkId"];
-            /** @description Key of the line. */
-            line: string;
-            /** @description What the line came to when it was disputed. */
-            amount: components["schemas"]["Money"];
-            words: string;
-            photos: components["schemas"]["PhotoId"][];
-            raised_at: components["schemas"]["Instant"];
-            /** @description The settlement was closed already: what follows is a further movement. */
-            after_settlement: boolean;
-            outcome: components["schemas"]["Outcome"] | null;
-            answer: string | null;
-            answered_at: components["schemas"]["Instant"] | null;
-            answered_by: components["schemas"]["StaffId"] | null;
         };
         /**
          * @description A currency of ISO 4217 that the product knows the exponent of.
@@ -2059,40 +1624,6 @@ export interface components {
          * @enum {string}
          */
         Disposition: "open" | "dismissed" | "accepted";
-        /** @description What became of a dispute. */
-        DisputeAnswer: {
-            outcome: components["schemas"]["Outcome"];
-            /** @description Told to the hirer. */
-            words: string;
-        };
-        /**
-         * Format: uuid
-         * @description One charge that a hirer disputes.
-         */
-        DisputeId: string;
-        /** @description A dispute with the names beside its ids. */
-        DisputeView: {
-            id: components["schemas"]["DisputeId"];
-            hire: components["schemas"]["HireId"];
-            link: components["schemas"]["LinkId"];
-            /** @description Key of the line. */
-            line: string;
-            /** @description What the line came to when it was disputed. */
-            amount: components["schemas"]["Money"];
-            words: string;
-            photos: components["schemas"]["PhotoId"][];
-            raised_at: components["schemas"]["Instant"];
-            /** @description The settlement was closed already: what follows is a further movement. */
-            after_settlement: boolean;
-            outcome: components["schemas"]["Outcome"] | null;
-            answer: string | null;
-            answered_at: components["schemas"]["Instant"] | null;
-            answered_by: components["schemas"]["StaffId"] | null;
-            /** @description As the comparison names the line now; its key when it has none. */
-            title: string;
-            /** @description Who answered; empty while nobody has. */
-            answered_by_name: string;
-        };
         /** @description Excess distance. `allowance_per_day` left out means unlimited. */
         DistanceRule: {
             unit: components["schemas"]["DistanceUnit"];
@@ -2168,18 +1699,6 @@ export interface components {
              */
             replaces?: components["schemas"]["EntryId"][] | null;
         };
-        /** @description What an entry of the bank's is. */
-        EntryMatch: {
-            movement: components["schemas"]["MovementId"];
-            /** @enum {string} */
-            what: "movement";
-        } | {
-            hire: components["schemas"]["HireId"];
-            movement: components["schemas"]["MovementId"];
-            kind: components["schemas"]["MovementKind"];
-            /** @enum {string} */
-            what: "new_movement";
-        };
         /** @description Something a vehicle may have fitted, which other parts of the template depend on. */
         Equipment: {
             key: components["schemas"]["String"];
@@ -2238,11 +1757,6 @@ export interface components {
              */
             max_mass_kg: number;
         };
-        /**
-         * Format: binary
-         * @description The bytes of a bank's file.
-         */
-        FileBytes: string;
         /** @description One thing compared. */
         Finding: {
             /** @description Such as `fuel`, `inventory.hose`, `mark.<id>`; the key of its line where it has one. */
@@ -2361,11 +1875,6 @@ export interface components {
          * @enum {string}
          */
         HireStatus: "booked" | "out" | "returned" | "settled" | "cancelled";
-        /**
-         * @description How a card hold stands against its end.
-         * @enum {string}
-         */
-        HoldState: "none" | "stands" | "lapses_soon" | "lapsed";
         /** @description What a pitch's supply carries, for this vehicle's appliances. */
         Hookup: {
             pitches: components["schemas"]["Pitch"][];
@@ -2375,16 +1884,6 @@ export interface components {
          * @description The bytes of an image.
          */
         ImageBytes: string;
-        /**
-         * Format: uuid
-         * @description One file of a bank that was read in.
-         */
-        ImportId: string;
-        /**
-         * @description How far reading a file in has come.
-         * @enum {string}
-         */
-        ImportState: "running" | "done" | "broken";
         /** @description One walk-round, as recorded. */
         Inspection: {
             id: components["schemas"]["InspectionId"];
@@ -2483,14 +1982,6 @@ export interface components {
             floor: components["schemas"]["Decimal"];
         };
         /** @description One page of a list. The next one is linked in the `Link` header. */
-        Items_BankEntryView: {
-            items: components["schemas"]["BankEntryView"][];
-        };
-        /** @description One page of a list. The next one is linked in the `Link` header. */
-        Items_BankImport: {
-            items: components["schemas"]["BankImport"][];
-        };
-        /** @description One page of a list. The next one is linked in the `Link` header. */
         Items_DecisionView: {
             items: components["schemas"]["DecisionView"][];
         };
@@ -2499,20 +1990,8 @@ export interface components {
             items: components["schemas"]["Depot"][];
         };
         /** @description One page of a list. The next one is linked in the `Link` header. */
-        Items_DisputeView: {
-            items: components["schemas"]["DisputeView"][];
-        };
-        /** @description One page of a list. The next one is linked in the `Link` header. */
         Items_Hire: {
             items: components["schemas"]["Hire"][];
-        };
-        /** @description One page of a list. The next one is linked in the `Link` header. */
-        Items_Link: {
-            items: components["schemas"]["Link"][];
-        };
-        /** @description One page of a list. The next one is linked in the `Link` header. */
-        Items_OwnDispute: {
-            items: components["schemas"]["OwnDispute"][];
         };
         /** @description One page of a list. The next one is linked in the `Link` header. */
         Items_RegisterMark: {
@@ -2534,10 +2013,6 @@ export interface components {
         Items_Vehicle: {
             items: components["schemas"]["Vehicle"][];
         };
-        /** @description One page of a list. The next one is linked in the `Link` header. */
-        Items_Waiting: {
-            items: components["schemas"]["Waiting"][];
-        };
         /** @description When a kind of kit was bought. */
         KitAge: {
             item: components["schemas"]["String"];
@@ -2549,16 +2024,6 @@ export interface components {
          * @enum {string}
          */
         Lang: "en" | "de";
-        /** @description A card hold that lapses soon, or has. */
-        LapsingHold: {
-            hire: components["schemas"]["HireId"];
-            reference: string;
-            status: components["schemas"]["HireStatus"];
-            vehicle_name: string;
-            held: components["schemas"]["Money"];
-            ends_at: components["schemas"]["Instant"];
-            state: components["schemas"]["HoldState"];
-        };
         /** @description Late return. */
         LatenessRule: {
             /**
@@ -2592,8 +2057,6 @@ export interface components {
             /** @description The payment provider's or the bank's reference; never card data. */
             reference?: string | null;
             note?: string | null;
-            /** @description Who pays or is paid, where that is not the lead driver. */
-            payer?: string | null;
             hold_ends_at?: components["schemas"]["Instant"] | null;
             at: components["schemas"]["Instant"];
             by_name: string;
@@ -2656,23 +2119,6 @@ export interface components {
          * @enum {string}
          */
         LineState: "proposed" | "no_baseline" | "held_for_review" | "estimate_open" | "accepted" | "adjusted" | "waived" | "held";
-        /** @description A link by which a hirer reads their own hire. */
-        Link: {
-            id: components["schemas"]["LinkId"];
-            hire: components["schemas"]["HireId"];
-            lang: components["schemas"]["Lang"];
-            issued_at: components["schemas"]["Instant"];
-            issued_by: components["schemas"]["StaffId"];
-            expires_at: components["schemas"]["Instant"];
-            revoked_at: components["schemas"]["Instant"] | null;
-            revoked_by: components["schemas"]["StaffId"] | null;
-            opened_at: components["schemas"]["Instant"] | null;
-        };
-        /**
-         * Format: uuid
-         * @description One link by which a hirer reads their own hire.
-         */
-        LinkId: string;
         /** @description Who signs in. */
         Login: {
             email: string;
@@ -2787,8 +2233,6 @@ export interface components {
             /** @description The payment provider's or the bank's reference; never card data. */
             reference?: string | null;
             note?: string | null;
-            /** @description Who pays or is paid, where that is not the lead driver. */
-            payer?: string | null;
             hold_ends_at?: components["schemas"]["Instant"] | null;
             at: components["schemas"]["Instant"];
         };
@@ -2802,14 +2246,6 @@ export interface components {
          * @enum {string}
          */
         MovementKind: "hold_placed" | "hold_extended" | "captured" | "released" | "paid" | "refunded" | "repaid" | "charged_back" | "written_off";
-        /** @description A hire whose reference an entry names, without a movement for it yet. */
-        NamedHire: {
-            hire: components["schemas"]["HireId"];
-            reference: string;
-            hirer: string;
-            /** @description What a new movement would most likely be. */
-            kind: components["schemas"]["MovementKind"];
-        };
         /** @description A decision on one proposed line. */
         NewDecision: {
             id: components["schemas"]["DecisionId"];
@@ -2826,15 +2262,6 @@ export interface components {
             zone: components["schemas"]["Zone"];
             address?: string;
             phone?: string;
-        };
-        /** @description A charge that the hirer disputes. */
-        NewDispute: {
-            id: components["schemas"]["DisputeId"];
-            /** @description Key of the statement's line. */
-            line: string;
-            words: string;
-            /** @description Sent before, by this very link. */
-            photos?: components["schemas"]["PhotoId"][];
         };
         /** @description A later return, agreed in writing. */
         NewExtension: {
@@ -2867,14 +2294,6 @@ export interface components {
             leg: components["schemas"]["StartLeg"];
             device_time?: components["schemas"]["Instant"] | null;
         };
-        /** @description A link for a hirer that was just made. The address is told this once: it is not kept. */
-        NewLink: {
-            link: components["schemas"]["Link"];
-            /** @description Whoever has it reads the hire. */
-            address: string;
-            /** @description Where a letter with it goes to; none when there is no mail server, or no address. */
-            mailed_to: string | null;
-        };
         /** @description A movement to record. */
         NewMovement: {
             id: components["schemas"]["MovementId"];
@@ -2884,8 +2303,6 @@ export interface components {
             /** @description The payment provider's or the bank's reference; never card data. */
             reference?: string | null;
             note?: string | null;
-            /** @description Who pays or is paid, where that is not the lead driver. */
-            payer?: string | null;
             hold_ends_at?: components["schemas"]["Instant"] | null;
         };
         /** @description A new member of staff. */
@@ -2993,10 +2410,10 @@ export interface components {
             contact: string;
         };
         /**
-         * @description What became of a dispute.
+         * @description What comparing one thing came to.
          * @enum {string}
          */
-        Outcome: "upheld" | "partly_upheld" | "rejected" | "withdrawn";
+        Outcome: "unchanged" | "worse" | "within_instruments" | "better" | "fair_wear" | "already_registered" | "no_baseline" | "not_recorded" | "no_conclusion" | "attention" | "exceeded";
         /** @description Damage the excess does not cap. */
         OutsideExcess: {
             kinds?: components["schemas"]["String"][];
@@ -3008,49 +2425,6 @@ export interface components {
             reason: string;
             at: components["schemas"]["Instant"];
             by?: components["schemas"]["StaffId"] | null;
-        };
-        /** @description What a hirer sees of a dispute of theirs. */
-        OwnDispute: {
-            id: components["schemas"]["DisputeId"];
-            line: string;
-            amount: components["schemas"]["Money"];
-            words: string;
-            photos: components["schemas"]["PhotoId"][];
-            raised_at: components["schemas"]["Instant"];
-            outcome: components["schemas"]["Outcome"] | null;
-            answer: string | null;
-            answered_at: components["schemas"]["Instant"] | null;
-        };
-        /** @description Everything a hirer's link shows. */
-        OwnHire: {
-            hire: components["schemas"]["HireId"];
-            reference: string;
-            operator: components["schemas"]["Operator"];
-            hirer: string;
-            vehicle: string;
-            registration: string;
-            zone: components["schemas"]["Zone"];
-            lang: components["schemas"]["Lang"];
-            status: components["schemas"]["HireStatus"];
-            agreed_departure: components["schemas"]["Instant"];
-            agreed_return: components["schemas"]["Instant"];
-            returned_at: components["schemas"]["Instant"] | null;
-            records: components["schemas"]["OwnRecord"][];
-            statement: components["schemas"]["Statement"] | null;
-            disputes: components["schemas"]["OwnDispute"][];
-            promised_at: components["schemas"]["Instant"] | null;
-            dispute_until: components["schemas"]["Instant"] | null;
-            /** @description Lines can be disputed now. */
-            may_dispute: boolean;
-            link_expires_at: components["schemas"]["Instant"];
-        };
-        /** @description A signed walk-round of a hirer's own hire. */
-        OwnRecord: {
-            inspection: components["schemas"]["InspectionId"];
-            leg: components["schemas"]["Leg"];
-            signed_at: components["schemas"]["Instant"];
-            /** @description SHA-256 of the record that was signed; none where it is not sealed. */
-            record_sha256: string | null;
         };
         /** @description A named part of the vehicle that damage is priced by. */
         Panel: {
@@ -3264,11 +2638,6 @@ export interface components {
          * @enum {string}
          */
         Processing: "waiting" | "done" | "failed";
-        /** @description Why an entry is none of a deposit. */
-        PutAside: {
-            /** @description Left out: the entry is open again. */
-            reason?: string | null;
-        };
         /** @description Whether what the server stands on can be reached. */
         Readiness: {
             database: boolean;
@@ -3517,48 +2886,6 @@ export interface components {
          * @description A member of staff.
          */
         StaffId: string;
-        /** @description Where the money of one hire stands, reckoned when it last changed. */
-        Standing: {
-            hire: components["schemas"]["HireId"];
-            /** @description The vehicle is back and the office has something to do. */
-            waiting: boolean;
-            promised_at: components["schemas"]["Instant"] | null;
-            /**
-             * Format: int32
-             * @description Lines a person still has to decide.
-             */
-            open_lines: number;
-            /**
-             * Format: int32
-             * @description How many of those have a weak point.
-             */
-            weak_lines: number;
-            /**
-             * Format: int32
-             * @description How many of those a person or a missed briefing holds.
-             */
-            held_lines: number;
-            /**
-             * Format: int32
-             * @description How many of those wait for an estimate.
-             */
-            open_estimates: number;
-            /**
-             * Format: int32
-             * @description What the hirer disputes and nobody has answered.
-             */
-            open_disputes: number;
-            charged: components["schemas"]["Money"];
-            /** @description What lines that are still open would come to. */
-            undecided: components["schemas"]["Money"];
-            /** @description What is still held of the deposit. */
-            held: components["schemas"]["Money"];
-            /** @description The part of it that is a hold on a card. */
-            held_card: components["schemas"]["Money"];
-            /** @description Charged less received and written off; negative when too much was received. */
-            outstanding: components["schemas"]["Money"];
-            hold_ends_at: components["schemas"]["Instant"] | null;
-        };
         /**
          * @description The walk-rounds a hire has.
          * @enum {string}
@@ -3852,24 +3179,6 @@ export interface components {
             /** @description Panels visible from here: a mark placed on this photograph is on one of them. */
             panels?: components["schemas"]["String"][];
         };
-        /** @description A return that waits for the office. */
-        Waiting: {
-            hire: components["schemas"]["HireId"];
-            depot: components["schemas"]["DepotId"];
-            reference: string;
-            status: components["schemas"]["HireStatus"];
-            /** @description The lead driver's name; empty once erased. */
-            hirer: string;
-            vehicle_name: string;
-            vehicle_registration: string;
-            zone: components["schemas"]["Zone"];
-            returned_at: components["schemas"]["Instant"] | null;
-            /** @description The promise is past. */
-            overdue: boolean;
-            hold: components["schemas"]["HoldState"];
-            blocks: components["schemas"]["Block"][];
-            standing: components["schemas"]["Standing"];
-        };
         /**
          * @description Which water tank.
          * @enum {string}
@@ -3909,25 +3218,6 @@ export interface components {
             /** @enum {string} */
             when: "any";
         };
-        /** @description How much there is to do. */
-        WorkbenchSummary: {
-            /** Format: int64 */
-            waiting: number;
-            /**
-             * Format: int64
-             * @description How many of those were promised by now.
-             */
-            overdue: number;
-            /** @description The first to lapse first; at most 200. */
-            holds: components["schemas"]["LapsingHold"][];
-            /** Format: int32 */
-            hold_warning_days: number;
-        };
-        /**
-         * Format: binary
-         * @description The bytes of a ZIP.
-         */
-        ZipBytes: string;
         /**
          * @description IANA time zone name.
          * @example Europe/London
@@ -4055,242 +3345,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Session"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    listBankEntries: {
-        parameters: {
-            query?: {
-                /** @description `open` when left out. */
-                state?: components["schemas"]["BankEntryState"];
-                /** @description How many, 1 to 200; 50 when left out. */
-                limit?: number;
-                /** @description Where the page before ended; taken from its `Link` header. */
-                after?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_BankEntryView"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    putBankEntryAside: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["BankEntryId"];
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["PutAside"];
-            };
-        };
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BankEntryView"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    matchBankEntry: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["BankEntryId"];
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["EntryMatch"];
-            };
-        };
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BankEntryView"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    unmatchBankEntry: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["BankEntryId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description It is open. */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    listBankFiles: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_BankImport"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    bankFile: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["ImportId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BankImport"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    readBankFile: {
-        parameters: {
-            query: {
-                /** @description As the file is called. */
-                name: string;
-                /** @description Of a CSV: which column is what, as JSON. Left out: the file is a camt.053. */
-                columns?: string;
-            };
-            header?: never;
-            path: {
-                id: components["schemas"]["ImportId"];
-            };
-            cookie?: never;
-        };
-        /** @description At most 512 MiB. */
-        requestBody: {
-            content: {
-                "application/octet-stream": components["schemas"]["FileBytes"];
-            };
-        };
-        responses: {
-            /** @description It is whole and right; its entries are being kept. */
-            202: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BankImport"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -4478,144 +3532,6 @@ export interface operations {
             };
         };
     };
-    readOwnHire: {
-        parameters: {
-            query?: {
-                /** @description Language of the words; else by Accept-Language. */
-                lang?: components["schemas"]["Lang"];
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["OwnHire"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    disputeLine: {
-        parameters: {
-            query?: {
-                /** @description Language of the words; else by Accept-Language. */
-                lang?: components["schemas"]["Lang"];
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewDispute"];
-            };
-        };
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_OwnDispute"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    readOwnPhoto: {
-        parameters: {
-            query?: {
-                /** @description Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out. */
-                size?: components["schemas"]["Size"];
-            };
-            header?: never;
-            path: {
-                id: components["schemas"]["PhotoId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description The image; it never changes. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "image/jpeg": components["schemas"]["ImageBytes"];
-                    "image/webp": components["schemas"]["ImageBytes"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    sendDisputePhoto: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["PhotoId"];
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "image/jpeg": components["schemas"]["ImageBytes"];
-                "image/png": components["schemas"]["ImageBytes"];
-                "image/webp": components["schemas"]["ImageBytes"];
-            };
-        };
-        responses: {
-            /** @description It is kept, now or from before. */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
     listHires: {
         parameters: {
             query?: {
@@ -4757,37 +3673,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Hire"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    readBundle: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/zip": components["schemas"]["ZipBytes"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -4973,156 +3858,6 @@ export interface operations {
             };
         };
     };
-    acceptLines: {
-        parameters: {
-            query?: {
-                /** @description Language of the words; else by Accept-Language. */
-                lang?: components["schemas"]["Lang"];
-            };
-            header: {
-                /** @description Any text up to 200 characters; the same for every attempt at one deed. */
-                "Idempotency-Key": string;
-            };
-            path: {
-                id: components["schemas"]["HireId"];
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["Acceptances"];
-            };
-        };
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Comparison"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    readDisputePhoto: {
-        parameters: {
-            query?: {
-                /** @description Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out. */
-                size?: components["schemas"]["Size"];
-            };
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-                photo_id: components["schemas"]["PhotoId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description The image; it never changes. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "image/jpeg": components["schemas"]["ImageBytes"];
-                    "image/webp": components["schemas"]["ImageBytes"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    listDisputes: {
-        parameters: {
-            query?: {
-                /** @description Language of the words; else by Accept-Language. */
-                lang?: components["schemas"]["Lang"];
-            };
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_DisputeView"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    answerDispute: {
-        parameters: {
-            query?: {
-                /** @description Language of the words; else by Accept-Language. */
-                lang?: components["schemas"]["Lang"];
-            };
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-                dispute_id: components["schemas"]["DisputeId"];
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["DisputeAnswer"];
-            };
-        };
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_DisputeView"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
     putDriver: {
         parameters: {
             query?: never;
@@ -5292,104 +4027,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Ledger"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    listLinks: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_Link"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    makeLink: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewLink"];
-            };
-        };
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["NewLink"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    revokeLink: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: components["schemas"]["HireId"];
-                link_id: components["schemas"]["LinkId"];
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_Link"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -7383,72 +6020,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Template"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    listWaiting: {
-        parameters: {
-            query?: {
-                depot?: components["schemas"]["DepotId"];
-                /** @description Only what this stands in the way of. */
-                blocked?: components["schemas"]["Blocked"];
-                /** @description How many, 1 to 200; 50 when left out. */
-                limit?: number;
-                /** @description Where the page before ended; taken from its `Link` header. */
-                after?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Items_Waiting"];
-                };
-            };
-            /** @description Refused: a problem whose code says why. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    readWorkbench: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Done. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["WorkbenchSummary"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
