@@ -58,7 +58,8 @@ export default defineConfig({
         codeSplitting: {
           groups: [
             { name: 'runtime', test: /node_modules\/(svelte|esm-env|clsx|idb|openapi-fetch)\//u, priority: 2 },
-            { name: 'common', test: /src\/(components|domain|state|actions|store)\//u, minShareCount: 3 },
+            // What only some screens need comes with them, however many they are.
+            { name: 'common', test: /src\/(components|domain|state|actions|store)\/(?!Camera|PhotoButton|SureButton|workbench)/u, minShareCount: 3 },
           ],
         },
       },

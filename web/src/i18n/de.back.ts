@@ -220,10 +220,13 @@ export const deBack: typeof enBack = {
       outcome: 'Ausgang', times: 'Mal', topic: 'Thema', staff: 'Unterschrieben von', overridden: 'mit Grund', layout: 'Grundriss', panel: 'Teil', hours: 'Zeit', what: 'Was',
     },
     disputes: { open: 'nicht beantwortet', upheld: 'Mieter hatte recht', partly_upheld: 'teilweise recht', rejected: 'nicht recht', withdrawn: 'zurückgenommen' },
-    waited: { median: 'Die Hälfte war abgerechnet nach', ninth: 'Neun von zehn nach', longest: 'Am längsten dauerte es', settled: 'Abgerechnet', notSettled: 'Noch nicht abgerechnet' },
+    waited: { median: 'Die Hälfte war abgerechnet nach', ninth: 'Neun von zehn nach', longest: 'Am längsten dauerte es' },
     hours: (n) => (n < 48 ? plural(n, 'Stunde', 'Stunden') : `${Math.floor(n / 24)} Tage ${n % 24} h`),
     nobody: 'niemand',
-    bars: (what) => `Die Balken zeigen: ${what}.`,
+    bars: {
+      charges: 'Ein Balken ist, was vorgeschlagen war; sein voller Teil ist, was berechnet wird.', reasons: 'Ein Balken ist, was nachgelassen wurde.', disputes: 'Ein Balken ist, wie viele.',
+      waiting: (settled, not) => `Ein Balken ist eine Zeit. Abgerechnet: ${settled}. Noch nicht abgerechnet: ${not}.`, briefings: 'Ein Balken ist, wie oft; bei seinem vollen Teil ging man mit einem Grund darüber hinweg.', damage: 'Ein Balken ist, wie oft.',
+    },
   },
   left: {
     past: 'in der Vergangenheit',

@@ -219,10 +219,13 @@ export const enBack = {
       outcome: 'Outcome', times: 'Times', topic: 'Topic', staff: 'Signed by', overridden: 'with a reason', layout: 'Layout', panel: 'Part', hours: 'Time', what: 'What',
     },
     disputes: { open: 'not answered', upheld: 'hirer was right', partly_upheld: 'partly right', rejected: 'not right', withdrawn: 'taken back' },
-    waited: { median: 'Half were settled within', ninth: 'Nine in ten within', longest: 'The longest took', settled: 'Settled', notSettled: 'Not settled yet' },
+    waited: { median: 'Half were settled within', ninth: 'Nine in ten within', longest: 'The longest took' },
     hours: (n: number) => (n < 48 ? plural(n, 'hour', 'hours') : `${Math.floor(n / 24)} days ${n % 24} h`),
     nobody: 'nobody',
-    bars: (what: string) => `The bars show: ${what}.`,
+    bars: {
+      charges: 'A bar is what was proposed; its full part is what is charged.', reasons: 'A bar is what was let off.', disputes: 'A bar is how many.',
+      waiting: (settled: number, not: number) => `A bar is a time. Settled: ${settled}. Not settled yet: ${not}.`, briefings: 'A bar is how often; its full part was gone on without, with a reason.', damage: 'A bar is how often.',
+    },
   },
   left: {
     past: 'in the past',
