@@ -1,7 +1,7 @@
 //! Builds the whole application from its configuration. The program and the tests start it alike.
 
 use crate::app::input::NewStaff;
-use crate::app::{App, Setup, bank, erasure, staff, sweep, workbench};
+use crate::app::{App, Setup, bank_files, erasure, staff, sweep, workbench};
 use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
@@ -109,7 +109,7 @@ impl Application {
     pub async fn run(self) -> io::Result<()> {
         let pool = self.app.start_workers(self.photo_workers);
         let post = self.app.start_post();
-        match bank::break_off(&self.app).await {
+        match bank_files::break_off(&self.app).await {
             Ok(0) => {}
             Ok(broken) => tracing::warn!(broken, "bank files broke off when the server last stopped"),
             Err(refusal) => tracing::warn!(%refusal, "bank files that broke off could not be noted"),

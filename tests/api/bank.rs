@@ -165,7 +165,7 @@ on_each_database! {
         let read = read_in(&seed.manager, "april.xml", fixture("statement-08.xml"), None).await;
         world.execute("UPDATE bank_import SET state = 'running', read = 4").await;
         world.execute("DELETE FROM bank_entry WHERE bank_reference IN ('B-0006', 'B-0007', 'B-0001')").await;
-        assert_eq!(handsel::app::bank::break_off(&world.app).await.unwrap(), 1);
+        assert_eq!(handsel::app::bank_files::break_off(&world.app).await.unwrap(), 1);
         let path = format!("/bank/imports/{}", read["id"].as_str().unwrap());
         let broken = seed.manager.get(&path).await.expect(200);
         assert_eq!(broken["state"], "broken");

@@ -4,7 +4,7 @@ use handsel::http::openapi;
 use handsel::http::routes::{BASE, SYSTEM, V1, action};
 use handsel_domain::policy::Action;
 use serde_json::Value;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 const METHODS: [&str; 7] = ["get", "head", "options", "post", "put", "patch", "delete"];
 
@@ -77,6 +77,33 @@ fn every_reference_of_the_description_leads_somewhere() {
         }
     }
     assert!(count > 100, "only {count} references");
+}
+
+/// Two types of one name would overwrite each other's description in silence.
+#[test]
+fn no_two_described_types_share_a_name() {
+    let mut places: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for folder in ["server/src", "server/domain/src", "server/documents/src", "server/bank/src"] {
+        for (file, text) in crate::source::files(folder) {
+            let mut described = false;
+            for line in text.lines().map(str::trim) {
+                if line.starts_with("#[derive(") {
+                    described = line.contains("ToSchema");
+                }
+                let name = ["pub struct ", "pub enum ", "pub(crate) struct ", "pub(crate) enum "]
+                    .iter()
+                    .find_map(|start| line.strip_prefix(start))
+                    .and_then(|rest| rest.split(|c: char| !c.is_alphanumeric()).next());
+                if let (true, Some(name)) = (described, name) {
+                    places.entry(name.to_owned()).or_default().push(format!("{folder}/{file}"));
+                    described = false;
+                }
+            }
+        }
+    }
+    assert!(places.len() > 100, "{}", places.len());
+    let twice: Vec<_> = places.iter().filter(|(_, files)| files.len() > 1).collect();
+    assert!(twice.is_empty(), "{twice:#?}");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Letters to hirers: short, plain text, in their language. Each says who writes and what to do, and asks for nothing.
 
-use handsel_domain::dispute::Outcome;
+use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::money::Money;
 use handsel_domain::text::Lang;
 
@@ -12,7 +12,7 @@ pub enum About<'a> {
     /// Their dispute has arrived.
     DisputeReceived { title: &'a str, words: &'a str, amount: Money },
     /// Their dispute was answered.
-    DisputeAnswered { title: &'a str, outcome: Outcome, answer: &'a str },
+    DisputeAnswered { title: &'a str, outcome: DisputeOutcome, answer: &'a str },
     /// The settlement was closed.
     Settled { charged: Money, dispute_until: &'a str },
 }
@@ -65,10 +65,10 @@ fn english(about: About<'_>, of: Concerning<'_>) -> (String, String) {
             format!(
                 "You disputed this charge: {title}.\n\n{}\n\nThe reason given:\n\n{answer}",
                 match outcome {
-                    Outcome::Upheld => "You were right: nothing is charged for it.",
-                    Outcome::PartlyUpheld => "You were right in part: less is charged than before.",
-                    Outcome::Rejected => "The charge stands.",
-                    Outcome::Withdrawn => "It is closed, as you took it back.",
+                    DisputeOutcome::Upheld => "You were right: nothing is charged for it.",
+                    DisputeOutcome::PartlyUpheld => "You were right in part: less is charged than before.",
+                    DisputeOutcome::Rejected => "The charge stands.",
+                    DisputeOutcome::Withdrawn => "It is closed, as you took it back.",
                 }
             ),
         ),
@@ -106,10 +106,10 @@ fn german(about: About<'_>, of: Concerning<'_>) -> (String, String) {
             format!(
                 "Sie haben dieser Position widersprochen: {title}.\n\n{}\n\nDie Begründung:\n\n{answer}",
                 match outcome {
-                    Outcome::Upheld => "Sie hatten recht: Dafür wird nichts berechnet.",
-                    Outcome::PartlyUpheld => "Sie hatten zum Teil recht: Es wird weniger berechnet als zuvor.",
-                    Outcome::Rejected => "Die Position bleibt bestehen.",
-                    Outcome::Withdrawn => "Er ist erledigt, da Sie ihn zurückgenommen haben.",
+                    DisputeOutcome::Upheld => "Sie hatten recht: Dafür wird nichts berechnet.",
+                    DisputeOutcome::PartlyUpheld => "Sie hatten zum Teil recht: Es wird weniger berechnet als zuvor.",
+                    DisputeOutcome::Rejected => "Die Position bleibt bestehen.",
+                    DisputeOutcome::Withdrawn => "Er ist erledigt, da Sie ihn zurückgenommen haben.",
                 }
             ),
         ),

@@ -9,8 +9,7 @@ use utoipa::ToSchema;
 /// What became of a dispute.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-#[schema(as = DisputeOutcome)]
-pub enum Outcome {
+pub enum DisputeOutcome {
     /// The hirer was right: nothing is charged for the line.
     Upheld,
     /// Less is charged than before.
@@ -46,7 +45,7 @@ impl Raised<'_> {
     }
 }
 
-impl Outcome {
+impl DisputeOutcome {
     /// What a staff decision on the disputed line comes to; none while it stays on hold.
     #[must_use]
     pub const fn of(verdict: Verdict, lowered: bool) -> Option<Self> {
@@ -105,10 +104,10 @@ mod tests {
 
     #[test]
     fn a_decision_answers_a_dispute_unless_it_holds_on() {
-        assert_eq!(Outcome::of(Verdict::Waive, true), Some(Outcome::Upheld));
-        assert_eq!(Outcome::of(Verdict::Adjust, true), Some(Outcome::PartlyUpheld));
-        assert_eq!(Outcome::of(Verdict::Adjust, false), Some(Outcome::Rejected));
-        assert_eq!(Outcome::of(Verdict::Accept, false), Some(Outcome::Rejected));
-        assert_eq!(Outcome::of(Verdict::Hold, false), None);
+        assert_eq!(DisputeOutcome::of(Verdict::Waive, true), Some(DisputeOutcome::Upheld));
+        assert_eq!(DisputeOutcome::of(Verdict::Adjust, true), Some(DisputeOutcome::PartlyUpheld));
+        assert_eq!(DisputeOutcome::of(Verdict::Adjust, false), Some(DisputeOutcome::Rejected));
+        assert_eq!(DisputeOutcome::of(Verdict::Accept, false), Some(DisputeOutcome::Rejected));
+        assert_eq!(DisputeOutcome::of(Verdict::Hold, false), None);
     }
 }

@@ -35,8 +35,7 @@ pub struct Expected<'a> {
 /// By what an entry was matched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-#[schema(as = MatchMeans)]
-pub enum Means {
+pub enum MatchedBy {
     Reference,
     AmountAndDate,
     /// By a person.
@@ -48,7 +47,7 @@ pub enum Means {
 pub enum Outcome {
     Matched {
         expected: usize,
-        by: Means,
+        by: MatchedBy,
     },
     /// Several fit, or one whose amount is another: best first.
     Ambiguous {
@@ -77,7 +76,7 @@ pub fn reconcile(entries: &[Entry<'_>], expected: &[Expected<'_>], window: u32) 
         outcomes.push(match right.as_slice() {
             [one] if !entry.reversal && claims.get(one) == Some(&1) => {
                 taken.insert(*one);
-                Some(Outcome::Matched { expected: *one, by: Means::Reference })
+                Some(Outcome::Matched { expected: *one, by: MatchedBy::Reference })
             }
             _ if !named.is_empty() => {
                 let others = named.iter().filter(|n| !right.contains(n));
@@ -96,7 +95,7 @@ pub fn reconcile(entries: &[Entry<'_>], expected: &[Expected<'_>], window: u32) 
     let rest = entries.iter().zip(near).map(|(entry, near)| match near.as_slice() {
         [] => Outcome::Unknown,
         [one] if !entry.reversal && claims.get(one) == Some(&1) => {
-            Outcome::Matched { expected: *one, by: Means::AmountAndDate }
+            Outcome::Matched { expected: *one, by: MatchedBy::AmountAndDate }
         }
         _ => Outcome::Ambiguous { candidates: near },
     });
@@ -190,7 +189,7 @@ mod tests {
         Expected { amount: pounds(minor), on: day(on), references: references.to_vec() }
     }
 
-    fn by(expected: usize, by: Means) -> Outcome {
+    fn by(expected: usize, by: MatchedBy) -> Outcome {
         Outcome::Matched { expected, by }
     }
 
@@ -198,7 +197,7 @@ mod tests {
     fn a_reference_counts_before_amount_and_date() {
         let hires = [expected(50_000, 3, &["F-1001"]), expected(50_000, 4, &["F-1002"])];
         let entries = [entry(50_000, 4, &["deposit for f 1001, thank you"]), entry(50_000, 20, &["F1002"])];
-        assert_eq!(reconcile(&entries, &hires, 5), [by(0, Means::Reference), by(1, Means::Reference)]);
+        assert_eq!(reconcile(&entries, &hires, 5), [by(0, MatchedBy::Reference), by(1, MatchedBy::Reference)]);
     }
 
     #[test]
@@ -222,7 +221,7 @@ mod tests {
         let entries = [entry(50_000, 4, &["Juniper"]), entry(60_000, 10, &[]), entry(60_000, 20, &[])];
         assert_eq!(
             reconcile(&entries, &hires, 5),
-            [Outcome::Ambiguous { candidates: vec![0, 1] }, by(2, Means::AmountAndDate), Outcome::Unknown]
+            [Outcome::Ambiguous { candidates: vec![0, 1] }, by(2, MatchedBy::AmountAndDate), Outcome::Unknown]
         );
         // Two entries for one movement: neither takes it.
         let twice = [entry(60_000, 10, &[]), entry(60_000, 11, &[])];
@@ -236,6 +235,6 @@ mod tests {
         let back = Entry { reversal: true, ..entry(50_000, 3, &["F-1001"]) };
         assert_eq!(reconcile(std::slice::from_ref(&back), &hires, 5), [Outcome::Ambiguous { candidates: vec![0] }]);
         let with_the_true_one = [back, entry(50_000, 3, &["F-1001"])];
-        assert_eq!(reconcile(&with_the_true_one, &hires, 5)[1], by(0, Means::Reference));
+        assert_eq!(reconcile(&with_the_true_one, &hires, 5)[1], by(0, MatchedBy::Reference));
     }
 }

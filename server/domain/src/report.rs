@@ -3,7 +3,7 @@
 
 use crate::case::Case;
 use crate::charges::{Comparison, LineState, Missed};
-use crate::dispute::Outcome;
+use crate::dispute::DisputeOutcome;
 use crate::ids::StaffId;
 use crate::money::{Currency, Money, MoneyError};
 use crate::tariff::RuleKind;
@@ -73,7 +73,7 @@ pub struct Told {
     pub facts: Facts,
     pub returned_at: Instant,
     pub settled_at: Option<Instant>,
-    pub disputes: Vec<Option<Outcome>>,
+    pub disputes: Vec<Option<DisputeOutcome>>,
 }
 
 /// Sums over one kind of charge.
@@ -226,10 +226,10 @@ pub fn report(currency: Currency, hires: &[Told]) -> Result<Report, MoneyError> 
         for outcome in &hire.disputes {
             *match outcome {
                 None => &mut disputes.open,
-                Some(Outcome::Upheld) => &mut disputes.upheld,
-                Some(Outcome::PartlyUpheld) => &mut disputes.partly_upheld,
-                Some(Outcome::Rejected) => &mut disputes.rejected,
-                Some(Outcome::Withdrawn) => &mut disputes.withdrawn,
+                Some(DisputeOutcome::Upheld) => &mut disputes.upheld,
+                Some(DisputeOutcome::PartlyUpheld) => &mut disputes.partly_upheld,
+                Some(DisputeOutcome::Rejected) => &mut disputes.rejected,
+                Some(DisputeOutcome::Withdrawn) => &mut disputes.withdrawn,
             } += 1;
         }
         hours.extend(hire.settled_at.map(|at| at.seconds_since(hire.returned_at) / 3600));
@@ -297,7 +297,7 @@ mod tests {
             facts: Facts { layout: "coachbuilt".to_owned(), lines, missed },
             returned_at,
             settled_at: hours.map(|h| returned_at.plus_seconds(h * 3600)),
-            disputes: vec![Some(Outcome::Upheld), None],
+            disputes: vec![Some(DisputeOutcome::Upheld), None],
         }
     }
 

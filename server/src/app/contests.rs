@@ -11,7 +11,7 @@ use super::{App, Caller, Code, Refusal, comparison, postroom, standing};
 use crate::store::record::{Contest, Hire, NoticeKind};
 use crate::store::{Tx, contest, staff};
 use handsel_domain::case::Decision;
-use handsel_domain::dispute::Outcome;
+use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::{DisputeId, HireId, PhotoId, StaffId};
 use handsel_domain::policy::Action;
@@ -57,7 +57,7 @@ pub(super) async fn decided(
 ) -> Result<(), Refusal> {
     for dispute in disputed {
         let lowered = decision.amount.is_some_and(|a| a.minor < dispute.amount.minor);
-        if let Some(outcome) = Outcome::of(decision.verdict, lowered) {
+        if let Some(outcome) = DisputeOutcome::of(decision.verdict, lowered) {
             let words = decision.reason.as_deref().unwrap_or_default();
             close(app, tx, hire, &dispute, outcome, words, decision.by).await?;
         }
@@ -83,7 +83,7 @@ pub async fn answer(
     let known = contest::known(&tx, id).await?.filter(|c| c.hire == of);
     let known = known.ok_or_else(|| Refusal::not_found("dispute"))?;
     if known.is_open() {
-        let withdrawn = asked.outcome == Outcome::Withdrawn;
+        let withdrawn = asked.outcome == DisputeOutcome::Withdrawn;
         if !known.after_settlement && !withdrawn {
             return Err(Refusal::new(
                 Code::DisputeRefused,
@@ -110,7 +110,7 @@ async fn close(
     tx: &Tx,
     hire: &Hire,
     dispute: &Contest,
-    outcome: Outcome,
+    outcome: DisputeOutcome,
     words: &str,
     by: Option<StaffId>,
 ) -> Result<(), Refusal> {

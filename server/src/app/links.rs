@@ -2,9 +2,9 @@
 
 use super::hires::{locked, reached};
 use super::house::days;
-use super::input::NewLink as Asked;
+use super::input::NewLink;
 use super::once::id_taken;
-use super::view::NewLink;
+use super::view::LinkMade;
 use super::{App, Caller, Refusal, postroom};
 use crate::store::link;
 use crate::store::record::Link;
@@ -20,7 +20,7 @@ pub async fn list(app: &App, caller: &Caller, of: HireId) -> Result<Vec<Link>, R
 }
 
 /// Makes a link, or tells the address of one that was made with this id.
-pub async fn make(app: &App, caller: &Caller, of: HireId, asked: Asked) -> Result<NewLink, Refusal> {
+pub async fn make(app: &App, caller: &Caller, of: HireId, asked: NewLink) -> Result<LinkMade, Refusal> {
     caller.must(Action::ShareLinks)?;
     let now = app.effects.now();
     let tx = app.store.write().await?;
@@ -53,7 +53,7 @@ pub async fn make(app: &App, caller: &Caller, of: HireId, asked: Asked) -> Resul
     }
     tx.commit().await?;
     app.post.notify_one();
-    Ok(NewLink { link: kept, address, mailed_to: recipient })
+    Ok(LinkMade { link: kept, address, mailed_to: recipient })
 }
 
 /// What the link leads to. The token stands behind `#`: a browser keeps that part to itself, so that it comes into no

@@ -4,6 +4,7 @@
 pub mod addenda;
 pub mod auth;
 pub mod bank;
+pub mod bank_files;
 pub mod briefings;
 pub mod bundle;
 mod caller;

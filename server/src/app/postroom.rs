@@ -11,7 +11,7 @@ use crate::store::{Tx, link, post};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use handsel_documents::letters::{About, Concerning, letter as compose};
-use handsel_domain::dispute::Outcome;
+use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::ids::HireId;
 use handsel_domain::text::Lang;
 use handsel_domain::time::{Instant, Zone};
@@ -50,7 +50,7 @@ pub(super) async fn dispute_answered(
     tx: &Tx,
     hire: &Hire,
     dispute: &Contest,
-    outcome: Outcome,
+    outcome: DisputeOutcome,
     answer: &str,
 ) -> Result<(), Refusal> {
     let Some(to) = recipient(app, hire) else { return Ok(()) };

@@ -4,14 +4,15 @@ use super::Demo;
 use super::clock::last_clock_change;
 use super::fleet::Fleet;
 use super::walk::{NewMark, Plan, Scene, walk};
-use crate::app::input::{NewDecision, NewHire, NewMovement};
+use crate::app::hirer::{self, Follower};
+use crate::app::input::{NewDecision, NewDispute, NewHire, NewLink, NewMovement};
 use crate::app::record::{Driver, Vehicle};
-use crate::app::{Caller, Idempotency, Refusal, comparison, decisions, hires, ledger, settlement};
+use crate::app::{Caller, Idempotency, Refusal, comparison, decisions, hires, ledger, links, settlement};
 use handsel_domain::case::{OutsideExcess, Verdict};
 use handsel_domain::charges::Comparison;
 use handsel_domain::deposit::{Means, MovementKind};
 use handsel_domain::exact::Exact;
-use handsel_domain::ids::{DecisionId, DriverId, HireId, MovementId};
+use handsel_domain::ids::{DecisionId, DisputeId, DriverId, HireId, LinkId, MovementId};
 use handsel_domain::inspection::{Answer, CassetteState, Condition, CylinderReading, Depth, Leg, Level};
 use handsel_domain::money::{Currency, Money};
 use handsel_domain::text::Lang;
@@ -288,7 +289,43 @@ impl Maker<'_> {
             ]),
             ..Plan::default()
         };
-        self.round(&b, b.to, out, home).await?;
+        let hire = self.round(&b, b.to, out, home).await?;
+        self.demo.clock.set(b.to.plus_seconds(86_400));
+        self.dispute(hire, "We swept it before we drove back, and nobody looked while we were there.").await
+    }
+
+    /// The hirer disputes the first line that comes to anything, by their own link.
+    async fn dispute(&self, hire: HireId, words: &str) -> Result<(), Refusal> {
+        let app = &self.demo.app;
+        let compared = self.compared(hire).await?;
+        let Some(line) = compared.lines.iter().find(|l| !l.if_charged.is_zero()) else { return Ok(()) };
+        let asked = NewLink { id: LinkId(self.demo.id()), lang: Lang::En, mail: false };
+        let made = links::make(app, &self.fleet.office, hire, asked).await?;
+        let follower = Follower { link: made.link };
+        let raised = NewDispute {
+            id: DisputeId(self.demo.id()),
+            line: line.key.clone(),
+            words: words.to_owned(),
+            photos: Vec::new(),
+        };
+        hirer::dispute(app, &follower, raised, Lang::En).await?;
+        Ok(())
+    }
+
+    /// The bank keeps a hold until the day after tomorrow.
+    async fn lapses_soon(&self, hire: HireId) -> Result<(), Refusal> {
+        self.demo.clock.set(self.demo.now);
+        let asked = NewMovement {
+            id: MovementId(self.demo.id()),
+            kind: MovementKind::HoldExtended,
+            means: Means::Card,
+            amount: Money::new(0, Currency::Gbp),
+            reference: None,
+            note: Some("the bank extends no longer than this".to_owned()),
+            payer: None,
+            hold_ends_at: Some(self.demo.now.plus_seconds(2 * 86_400)),
+        };
+        ledger::post(&self.demo.app, &self.fleet.office, hire, self.once(), asked).await?;
         Ok(())
     }
 
@@ -306,8 +343,8 @@ impl Maker<'_> {
             ]),
             ..Plan::default()
         };
-        self.round(&b, b.to.plus_seconds(-4 * 3_600), out, home).await?;
-        Ok(())
+        let hire = self.round(&b, b.to.plus_seconds(-4 * 3_600), out, home).await?;
+        self.lapses_soon(hire).await
     }
 
     /// Every line decided; the deposit is still held.

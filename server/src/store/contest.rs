@@ -7,7 +7,7 @@ use super::entity::dispute_photo;
 use super::error::{StoreError, Stored};
 use super::record::{Contest, ContestPhoto};
 use super::rows::insert as insert_row;
-use handsel_domain::dispute::Outcome;
+use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::ids::{DisputeId, HireId, LinkId, PhotoId, StaffId};
 use handsel_domain::time::Instant;
 use sea_orm::sea_query::Expr;
@@ -75,7 +75,7 @@ pub async fn of_hire(tx: &Tx, hire: HireId) -> Stored<Vec<Contest>> {
 pub async fn answer(
     tx: &Tx,
     id: DisputeId,
-    outcome: Outcome,
+    outcome: DisputeOutcome,
     words: &str,
     by: Option<StaffId>,
     now: Instant,
@@ -139,7 +139,7 @@ pub async fn photos_of_hire(tx: &Tx, hire: HireId) -> Stored<Vec<ContestPhoto>> 
 }
 
 /// How the disputes of some hires ended; none: not yet.
-pub async fn outcomes(tx: &Tx, hires: &[HireId]) -> Stored<Vec<(HireId, Option<Outcome>)>> {
+pub async fn outcomes(tx: &Tx, hires: &[HireId]) -> Stored<Vec<(HireId, Option<DisputeOutcome>)>> {
     let rows: Vec<(uuid::Uuid, Option<String>)> = Entity::find()
         .select_only()
         .columns([Column::HireId, Column::Outcome])

@@ -6,7 +6,7 @@ use super::{CASE, COMPARISON, DISPUTES, KEY, LEDGER, README, STATEMENT};
 use crate::Statement;
 use handsel_domain::charges::Comparison;
 use handsel_domain::deposit::Movement;
-use handsel_domain::dispute::Outcome;
+use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::money::Money;
 use handsel_domain::time::Instant;
 use serde::{Deserialize, Serialize};
@@ -55,7 +55,7 @@ pub struct Dispute {
     pub photos: Vec<String>,
     pub raised_at: Instant,
     pub after_settlement: bool,
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<DisputeOutcome>,
     pub answer: Option<String>,
     pub answered_at: Option<Instant>,
 }

@@ -1,4 +1,4 @@
-use handsel_domain::dispute::Outcome;
+use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::ids::{DisputeId, LinkId, PhotoId};
 use handsel_domain::text::Lang;
 use serde::Deserialize;
@@ -33,7 +33,7 @@ pub struct NewDispute {
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DisputeAnswer {
-    pub outcome: Outcome,
+    pub outcome: DisputeOutcome,
     /// Told to the hirer.
     pub words: String,
 }

@@ -10,7 +10,7 @@ mod today;
 pub use bank::{BankEntryView, Candidate, NamedHire};
 pub use handsel_documents::statement::Statement;
 pub use office::{
-    Block, DisputeView, HoldState, LapsingHold, NewLink, OwnDispute, OwnHire, OwnRecord, ReportView, StaffName,
+    Block, DisputeView, HoldState, LapsingHold, LinkMade, OwnDispute, OwnHire, OwnRecord, ReportView, StaffName,
     Waiting, WorkbenchSummary,
 };
 pub use photo::{AdviceView, PhotoFacts, PhotoView, PointerView, PointersView, Processing, RepeatView};

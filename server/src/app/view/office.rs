@@ -90,8 +90,7 @@ pub struct WorkbenchSummary {
 
 /// A link for a hirer that was just made. The address is told this once: it is not kept.
 #[derive(Clone, Serialize, ToSchema)]
-#[schema(as = MadeLink)]
-pub struct NewLink {
+pub struct LinkMade {
     pub link: Link,
     /// Whoever has it reads the hire.
     pub address: String,
@@ -101,9 +100,9 @@ pub struct NewLink {
 }
 
 // The address is as good as a password.
-impl std::fmt::Debug for NewLink {
+impl std::fmt::Debug for LinkMade {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("NewLink").field("link", &self.link.id).finish_non_exhaustive()
+        f.debug_struct("LinkMade").field("link", &self.link.id).finish_non_exhaustive()
     }
 }
 
@@ -128,7 +127,7 @@ pub struct OwnDispute {
     pub photos: Vec<PhotoId>,
     pub raised_at: Instant,
     #[schema(required = true)]
-    pub outcome: Option<handsel_domain::dispute::Outcome>,
+    pub outcome: Option<handsel_domain::dispute::DisputeOutcome>,
     #[schema(required = true)]
     pub answer: Option<String>,
     #[schema(required = true)]

@@ -1,6 +1,6 @@
 use handsel_domain::ids::{BankEntryId, HireId, ImportId, MovementId, StaffId};
 use handsel_domain::money::Money;
-use handsel_domain::reconcile::Means;
+use handsel_domain::reconcile::MatchedBy;
 use handsel_domain::time::{Date, Instant};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -95,7 +95,7 @@ pub struct BankMatch {
     pub entry: BankEntryId,
     pub movement: MovementId,
     pub hire: HireId,
-    pub means: Means,
+    pub means: MatchedBy,
     /// Nobody, where it was matched by reference or by amount and date.
     #[schema(required = true)]
     pub by: Option<StaffId>,

@@ -1,4 +1,4 @@
-use handsel_domain::dispute::{Outcome, Raised};
+use handsel_domain::dispute::{DisputeOutcome, Raised};
 use handsel_domain::ids::{DepotId, DisputeId, HireId, LinkId, PhotoId, StaffId};
 use handsel_domain::money::Money;
 use handsel_domain::text::Lang;
@@ -77,7 +77,7 @@ pub struct Contest {
     /// The settlement was closed already: what follows is a further movement.
     pub after_settlement: bool,
     #[schema(required = true)]
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<DisputeOutcome>,
     #[schema(required = true)]
     pub answer: Option<String>,
     #[schema(required = true)]

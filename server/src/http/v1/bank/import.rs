@@ -1,5 +1,5 @@
 use crate::app::record::BankImport;
-use crate::app::{App, bank};
+use crate::app::{App, bank_files};
 use crate::http::answer::{Answer, ok};
 use crate::http::extract::Caller;
 use actix_web::web::{Data, Path};
@@ -15,5 +15,5 @@ use handsel_domain::ids::ImportId;
     responses((status = 200, body = BankImport))
 )]
 pub(crate) async fn import(app: Data<App>, caller: Caller, id: Path<ImportId>) -> Answer {
-    Ok(ok(&bank::import(&app, &caller, id.into_inner()).await?))
+    Ok(ok(&bank_files::import(&app, &caller, id.into_inner()).await?))
 }

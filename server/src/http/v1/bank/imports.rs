@@ -1,5 +1,5 @@
 use crate::app::record::BankImport;
-use crate::app::{App, Page, bank};
+use crate::app::{App, Page, bank_files};
 use crate::http::answer::{Answer, Items, page};
 use crate::http::extract::Caller;
 use actix_web::HttpRequest;
@@ -14,5 +14,5 @@ use actix_web::web::Data;
     responses((status = 200, body = Items<BankImport>))
 )]
 pub(crate) async fn imports(req: HttpRequest, app: Data<App>, caller: Caller) -> Answer {
-    Ok(page(&req, Page::whole(bank::imports(&app, &caller).await?)))
+    Ok(page(&req, Page::whole(bank_files::imports(&app, &caller).await?)))
 }

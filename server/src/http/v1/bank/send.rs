@@ -1,4 +1,4 @@
-use crate::app::bank::{self, Sent};
+use crate::app::bank_files::{self, Sent};
 use crate::app::record::BankImport;
 use crate::app::{App, Code, Fault, Refusal};
 use crate::http::answer::{Answer, json};
@@ -76,5 +76,5 @@ pub(crate) async fn send(
     }
     let sha256 = hex::encode(digest.finalize());
     let sent = Sent { id: id.into_inner(), name: query.name, sha256, columns, file };
-    Ok(json(StatusCode::ACCEPTED, &bank::take(&app, &caller, sent).await?))
+    Ok(json(StatusCode::ACCEPTED, &bank_files::take(&app, &caller, sent).await?))
 }

@@ -1,5 +1,5 @@
-use crate::app::input;
-use crate::app::view::NewLink;
+use crate::app::input::NewLink;
+use crate::app::view::LinkMade;
 use crate::app::{App, links};
 use crate::http::answer::{Answer, ok};
 use crate::http::extract::{Caller, Json};
@@ -13,9 +13,9 @@ use handsel_domain::ids::HireId;
     operation_id = "makeLink",
     tag = "hirer",
     params(("id" = HireId, Path)),
-    request_body = input::NewLink,
-    responses((status = 200, body = NewLink))
+    request_body = NewLink,
+    responses((status = 200, body = LinkMade))
 )]
-pub(crate) async fn make(app: Data<App>, caller: Caller, id: Path<HireId>, body: Json<input::NewLink>) -> Answer {
+pub(crate) async fn make(app: Data<App>, caller: Caller, id: Path<HireId>, body: Json<NewLink>) -> Answer {
     Ok(ok(&links::make(&app, &caller, id.into_inner(), body.into_inner()).await?))
 }
