@@ -7,7 +7,7 @@ use serde_json::json;
 use std::io::{Cursor, Read, Write};
 use std::process::Command;
 use zip::write::SimpleFileOptions;
-use zip::{ZipArchive, ZipWriter};
+use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 /// A hire with photographs, a decision, money, a dispute and an addendum; and its bundle.
 async fn bundle(world: &World) -> (Seed, String, Vec<u8>) {
@@ -58,7 +58,9 @@ fn unpacked(bundle: &[u8]) -> Vec<(String, Vec<u8>)> {
 fn packed(files: &[(String, Vec<u8>)]) -> Cursor<Vec<u8>> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     for (name, bytes) in files {
-        zip.start_file(name, SimpleFileOptions::default()).unwrap();
+        // Unpacked, as packing is not what is tried here.
+        let options = SimpleFileOptions::default().compression_method(CompressionMethod::Stored);
+        zip.start_file(name, options).unwrap();
         zip.write_all(bytes).unwrap();
     }
     let mut packed = zip.finish().unwrap();
@@ -141,7 +143,7 @@ on_each_database! {
         let folder = tempfile::tempdir().unwrap();
         ZipArchive::new(Cursor::new(&bytes)).unwrap().extract(folder.path()).unwrap();
         let readme = std::fs::read_to_string(folder.path().join("README.txt")).unwrap();
-        let commands: Vec<&str> = readme.lines().filter_map(|l| l.strip_prefix("    ")).collect();
+        let commands: Vec<&str> = readme.lines().filter_map(|l| l.strip_prefix("    ").filter(|c| !c.starts_with(' '))).collect();
         assert!(commands.len() >= 5, "{readme}");
         let run = |command: &str| {
             let done = Command::new("sh").args(["-c", command]).current_dir(folder.path()).output().unwrap();

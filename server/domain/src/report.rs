@@ -2,7 +2,7 @@
 //! explained, and where vehicles are damaged.
 
 use crate::case::Case;
-use crate::charges::{Comparison, LineState, Missed};
+use crate::charges::{Comparison, Line, LineState, Missed};
 use crate::dispute::DisputeOutcome;
 use crate::ids::StaffId;
 use crate::money::{Currency, Money, MoneyError};
@@ -57,13 +57,23 @@ impl Facts {
             rule: line.rule,
             state: line.state,
             amount: line.amount,
-            proposed: line.if_charged,
+            proposed: proposed(line),
             reason: line.decision.as_ref().and_then(|d| d.reason.clone()),
             panel: panels.get(&line.key).map(|p| (*p).clone()),
         });
         let missed =
             compared.missed_topics.iter().map(|m| MissedFact { topic: m.topic.clone(), why: m.why, staff: signed_by });
         Self { layout: case.template.layout.clone(), lines: lines.collect(), missed: missed.collect() }
+    }
+}
+
+/// What the rules come to: as it would be charged, or before a person took something off.
+fn proposed(line: &Line) -> Money {
+    match line.state {
+        LineState::Waived | LineState::Adjusted => {
+            line.reckoned().or(line.price).unwrap_or_else(|| Money::zero(line.amount.currency))
+        }
+        _ => line.if_charged,
     }
 }
 

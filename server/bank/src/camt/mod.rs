@@ -27,7 +27,7 @@ const LONGEST_VALUE: usize = 64 * 1024;
 /// The first thing that is wrong, by byte; or what `take` refuses.
 pub fn read<R: BufRead>(file: R, take: impl FnMut(Entry) -> Result<(), BankError>) -> Result<Summary, BankError> {
     let mut walk = Walk {
-        reader: Reader::from_reader(Guard::new(file)),
+        reader: Reader::from_reader(Guard::utf8(file)),
         path: Vec::new(),
         value: String::new(),
         currency: None,
@@ -252,6 +252,7 @@ fn broken(error: &quick_xml::Error) -> Wrong {
     match error {
         quick_xml::Error::Encoding(e) => Wrong::Encoding(e.to_string()),
         quick_xml::Error::Io(e) if e.kind() == std::io::ErrorKind::FileTooLarge => Wrong::TooLarge(e.to_string()),
+        quick_xml::Error::Io(e) if e.kind() == std::io::ErrorKind::InvalidData => Wrong::Encoding(e.to_string()),
         quick_xml::Error::Io(e) => Wrong::Read(e.to_string()),
         other => Wrong::Xml(other.to_string()),
     }

@@ -1,6 +1,7 @@
 //! Checking a bundle: hashes, signatures, seals, and every charge reckoned anew.
 
 use super::{CASE, COMPARISON, KEY, LEDGER, LEGS, STATEMENT, SUMS, SUMS_SIGNATURE};
+use crate::statement::StatementLine;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use ed25519_dalek::pkcs8::{DecodePublicKey, EncodePublicKey};
@@ -392,6 +393,10 @@ fn reckon(unpacked: &Unpacked, case: &Case, verdict: &mut Verdict) {
         ("outstanding", serde_json::to_value(ledger.outstanding(charged).ok()).unwrap_or_default()),
         ("balances", serde_json::to_value(ledger.balances()).unwrap_or_default()),
     ];
+    let lines = serde_json::to_value(StatementLine::all(&compared)).unwrap_or_default();
+    if statement.get("lines") != Some(&lines) {
+        verdict.add(STATEMENT, "its lines are not what case.json comes to");
+    }
     for (name, reckoned) in sums {
         if statement.get(name) != Some(&reckoned) {
             verdict.add(STATEMENT, format!("its {name} is not what case.json and ledger.json come to: {reckoned}"));
