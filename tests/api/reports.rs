@@ -43,7 +43,7 @@ on_each_database! {
         std::fs::write(&path, &book.bytes).unwrap();
         let mut read: calamine::Xlsx<_> = calamine::open_workbook(&path).unwrap();
         let sheet = calamine::Reader::worksheet_range(&mut read, "Charges").unwrap();
-        let fuel = sheet.rows().find(|r| r[0].to_string() == "Fuel").unwrap();
+        let fuel = sheet.rows().find(|r| r[0] == "Fuel").unwrap();
         assert_eq!(calamine::DataType::get_float(&fuel[2]), Some(55.0));
         let desk = seed.staff(&world, "dora", "desk").await;
         let _ = desk.get("/reports?from=2026-04-01&to=2026-04-30&currency=GBP").await.refused(403, "forbidden");

@@ -1,6 +1,6 @@
 //! Statements of `fixtures/bank`: the same entries in three versions of the standard and in two CSV files, and files
 //! that are malformed or hostile.
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
+#![expect(clippy::panic, reason = "a test fails by panicking")]
 
 use handsel_bank::{BankError, Columns, Encoding, Entry, Summary, camt, read_csv};
 use handsel_domain::money::Currency;
