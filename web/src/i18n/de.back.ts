@@ -82,6 +82,7 @@ export const deBack: typeof enBack = {
     extendRecord: 'Verlängerung eintragen',
     reference: 'Referenz der Reservierung',
     past: 'Das ist nicht später als jetzt.',
+    toHire: 'Zur Miete',
   },
   payer: {
     label: 'Wer zahlt oder bezahlt wird, wo es nicht der Hauptfahrer ist',

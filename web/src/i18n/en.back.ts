@@ -81,6 +81,7 @@ export const enBack = {
     extendRecord: 'Record the extension',
     reference: 'Reference of the hold',
     past: 'This is not later than now.',
+    toHire: 'To the hire',
   },
   payer: {
     label: 'Who pays or is paid, where that is not the lead driver',
