@@ -72,6 +72,96 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/bank/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Entries of banks' statements, the earliest first: open ones with the movements they could be. */
+        get: operations["listBankEntries"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/bank/entries/{id}/aside": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Puts an entry aside, as none of a deposit; without a reason it is open again. */
+        put: operations["putBankEntryAside"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/bank/entries/{id}/match": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Says what an entry is: a movement that is recorded, or a new one that is recorded with it. */
+        put: operations["matchBankEntry"];
+        post?: never;
+        /** Takes a match back; the movement stays recorded. */
+        delete: operations["unmatchBankEntry"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/bank/imports": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Files of banks that were read in, newest first; at most 100. */
+        get: operations["listBankFiles"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/bank/imports/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How far reading a file in has come. */
+        get: operations["bankFile"];
+        /**
+         * Reads a bank's file in: ISO 20022 camt.053, versions 02 to 08, or CSV. A file that is not whole changes nothing, and
+         *     one that was read in before adds nothing.
+         */
+        put: operations["readBankFile"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/depots": {
         parameters: {
             query?: never;
@@ -125,6 +215,92 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/hirer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Everything the link in `Authorization: Bearer` shows of its hire. */
+        get: operations["readOwnHire"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hirer/disputes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Disputes a line of the statement: it is held, and nothing more is captured for it until it is answered. */
+        post: operations["disputeLine"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hirer/photos/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A photograph of a signed record of the hire, or one that the hirer sent. */
+        get: operations["readOwnPhoto"];
+        /** Sends a photograph to go with a dispute. What is refused is refused as for an inspection's. */
+        put: operations["sendDisputePhoto"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hirer/records/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A signed record of the hire, typeset. */
+        get: operations["readOwnRecordPdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hirer/statement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The statement of the hire, typeset: provisional until the settlement is closed. */
+        get: operations["readOwnStatementPdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/hires": {
         parameters: {
             query?: never;
@@ -159,6 +335,23 @@ export interface paths {
         head?: never;
         /** Changes a hire that is still booked: fields left out stay as they are. */
         patch: operations["editHire"];
+        trace?: never;
+    };
+    "/hires/{id}/bundle.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The evidence bundle: everything a dispute can turn on, in one ZIP that can be checked without this server. */
+        get: operations["readBundle"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
         trace?: never;
     };
     "/hires/{id}/cancel": {
@@ -230,6 +423,77 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/hires/{id}/decisions/several": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Accepts several lines at once: all of them or none, and only lines that nothing speaks against. */
+        post: operations["acceptLines"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/dispute-photos/{photo_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A photograph that came with a dispute. */
+        get: operations["readDisputePhoto"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/disputes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the hirer disputes, oldest first. */
+        get: operations["listDisputes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/disputes/{dispute_id}/answer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Answers a dispute that was raised after the settlement was closed, or notes that one was withdrawn. One that was
+         *     raised before is answered by deciding its line.
+         */
+        post: operations["answerDispute"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/hires/{id}/drivers/{driver_id}": {
         parameters: {
             query?: never;
@@ -243,6 +507,23 @@ export interface paths {
         post?: never;
         /** Takes a driver off a hire. */
         delete: operations["removeDriver"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/erasure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The signed note of what was erased of a hire: 404 while nothing was. */
+        get: operations["readErasure"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -294,6 +575,41 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/links": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The links of a hire, newest first. Their addresses are told once, when they are made. */
+        get: operations["listLinks"];
+        put?: never;
+        /** Makes a link by which the hirer reads their own hire without an account. */
+        post: operations["makeLink"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/links/{link_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Takes a link back: it opens nothing from now on. */
+        delete: operations["revokeLink"];
         options?: never;
         head?: never;
         patch?: never;
@@ -376,6 +692,23 @@ export interface paths {
         };
         /** The hirer's statement as a page to read and print. */
         get: operations["readStatementPage"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/hires/{id}/statement.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The hirer's statement, typeset: provisional until the settlement is closed. */
+        get: operations["readStatementPdf"];
         put?: never;
         post?: never;
         delete?: never;
@@ -526,6 +859,26 @@ export interface paths {
         post?: never;
         /** Takes back a photograph of an open inspection that nothing refers to. */
         delete: operations["removePhoto"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/inspections/{id}/record.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The record of a walk-round, typeset: the handover record at departure, the return record at return. A draft until it
+         *     is sealed.
+         */
+        get: operations["readRecordPdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -769,6 +1122,57 @@ export interface paths {
         };
         /** Database and stored photographs can be reached. */
         get: operations["ready"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/reports": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a period of returns comes to: charges, waivers and why, disputes, missed briefings, damage. */
+        get: operations["readReport"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/reports/tables/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One table of a report as CSV: `charges`, `reasons`, `disputes`, `waiting`, `briefings` or `damage`. */
+        get: operations["readReportTable"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/reports/workbook.xlsx": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All tables of a report as sheets of one workbook. */
+        get: operations["readReportWorkbook"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1048,6 +1452,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/workbench": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Returns that wait for the office, the oldest promise first, each with what stands in its way. */
+        get: operations["listWaiting"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/workbench/summary": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How much waits, how much of it is late, and which card holds lapse soon. */
+        get: operations["readWorkbench"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1061,6 +1499,17 @@ export interface components {
         /** @description Why the hirer could not sign the return. */
         AbsenceNote: {
             reason: string;
+        };
+        /** @description One of them. */
+        Acceptance: {
+            /** @description Id of the decision. */
+            id: components["schemas"]["DecisionId"];
+            /** @description Key of the line. */
+            line: string;
+        };
+        /** @description Lines to accept at once. */
+        Acceptances: {
+            lines: components["schemas"]["Acceptance"][];
         };
         /**
          * Format: uuid
@@ -1230,6 +1679,93 @@ export interface components {
             received: components["schemas"]["Money"];
             written_off: components["schemas"]["Money"];
         };
+        /** @description One entry of a bank's statement. */
+        BankEntry: {
+            id: components["schemas"]["BankEntryId"];
+            import: components["schemas"]["ImportId"];
+            account: string;
+            /** @description Positive: money came in. */
+            amount: components["schemas"]["Money"];
+            /** @description It undoes an earlier entry. */
+            reversal: boolean;
+            /** Format: date */
+            booked_on: string;
+            /** Format: date */
+            value_on: string | null;
+            bank_reference: string | null;
+            references: string[];
+            party: string | null;
+            words: string;
+            state: components["schemas"]["BankEntryState"];
+            aside_reason: string | null;
+        };
+        /**
+         * Format: uuid
+         * @description One entry of a bank's statement.
+         */
+        BankEntryId: string;
+        /**
+         * @description Where an entry stands.
+         * @enum {string}
+         */
+        BankEntryState: "open" | "matched" | "aside";
+        /** @description An entry of the bank's with what it is, or could be. */
+        BankEntryView: {
+            entry: components["schemas"]["BankEntry"];
+            matched: components["schemas"]["BankMatch"] | null;
+            /** @description Of an open one: movements it could be, the best first. */
+            candidates: components["schemas"]["Candidate"][];
+            named: components["schemas"]["NamedHire"][];
+        };
+        /**
+         * @description What a bank's file was.
+         * @enum {string}
+         */
+        BankFormat: "camt053" | "csv";
+        /** @description A bank's file that was read in. */
+        BankImport: {
+            id: components["schemas"]["ImportId"];
+            /** @description As the file was called. */
+            name: string;
+            sha256: string;
+            format: components["schemas"]["BankFormat"];
+            version: string | null;
+            accounts: string[];
+            /**
+             * Format: int64
+             * @description Booked entries in the file.
+             */
+            entries: number;
+            /**
+             * Format: int64
+             * @description How many of them have been gone through.
+             */
+            read: number;
+            /**
+             * Format: int64
+             * @description How many of them were new.
+             */
+            added: number;
+            /**
+             * Format: int64
+             * @description Announced and not booked: left out.
+             */
+            pending: number;
+            state: components["schemas"]["ImportState"];
+            reason: string | null;
+            by: components["schemas"]["StaffId"];
+            at: components["schemas"]["Instant"];
+            ended_at: components["schemas"]["Instant"] | null;
+        };
+        /** @description What an entry was matched with. */
+        BankMatch: {
+            entry: components["schemas"]["BankEntryId"];
+            movement: components["schemas"]["MovementId"];
+            hire: components["schemas"]["HireId"];
+            means: components["schemas"]["MatchedBy"];
+            by: components["schemas"]["StaffId"] | null;
+            at: components["schemas"]["Instant"];
+        };
         /** @description The leisure battery's open-circuit voltage. */
         BatteryReading: {
             volts: components["schemas"]["Decimal"];
@@ -1261,6 +1797,16 @@ export interface components {
             /** @enum {string} */
             on: "item";
         };
+        /**
+         * @description What stands between a hire and its closed settlement.
+         * @enum {string}
+         */
+        Block: "disputed" | "held" | "estimate_missing" | "undecided" | "money_held" | "money_owed" | "money_to_repay" | "ready_to_close";
+        /**
+         * @description Which of those that wait.
+         * @enum {string}
+         */
+        Blocked: "undecided" | "estimate" | "dispute" | "money" | "nothing";
         /** @description What became of one topic. */
         BriefingInput: {
             shown_at?: components["schemas"]["Instant"] | null;
@@ -1294,6 +1840,15 @@ export interface components {
         /** @description Why a hire is called off. */
         Cancel: {
             reason: string;
+        };
+        /** @description A movement that an entry could be. */
+        Candidate: {
+            movement: components["schemas"]["Movement"];
+            hire: components["schemas"]["HireId"];
+            reference: string;
+            hirer: string;
+            /** @description The amounts are the same. */
+            same_amount: boolean;
         };
         /** @description A whole departure, return and tariff. */
         Case: {
@@ -1358,6 +1913,22 @@ export interface components {
          * @enum {string}
          */
         CassetteState: "empty_rinsed" | "empty" | "part_full" | "full";
+        /** @description Sums over one kind of charge. */
+        ChargeRow: {
+            rule: components["schemas"]["RuleKind"];
+            /** Format: int32 */
+            lines: number;
+            proposed: components["schemas"]["Money"];
+            charged: components["schemas"]["Money"];
+            /** @description Taken off by people: waived lines, and what adjusted ones were lowered by. */
+            let_off: components["schemas"]["Money"];
+            /** Format: int32 */
+            waived: number;
+            /** Format: int32 */
+            adjusted: number;
+            /** Format: int32 */
+            open: number;
+        };
         /** @description One question of the walk-round. */
         Checkpoint: {
             key: components["schemas"]["String"];
@@ -1422,6 +1993,25 @@ export interface components {
             /** @description In the order they came. */
             entries: components["schemas"]["EntryId"][];
         };
+        /** @description One charge that a hirer disputes. */
+        Contest: {
+            id: components["schemas"]["DisputeId"];
+            hire: components["schemas"]["HireId"];
+            link: components["schemas"]["LinkId"];
+            /** @description Key of the line. */
+            line: string;
+            /** @description What the line came to when it was disputed. */
+            amount: components["schemas"]["Money"];
+            words: string;
+            photos: components["schemas"]["PhotoId"][];
+            raised_at: components["schemas"]["Instant"];
+            /** @description The settlement was closed already: what follows is a further movement. */
+            after_settlement: boolean;
+            outcome: components["schemas"]["DisputeOutcome"] | null;
+            answer: string | null;
+            answered_at: components["schemas"]["Instant"] | null;
+            answered_by: components["schemas"]["StaffId"] | null;
+        };
         /**
          * @description A currency of ISO 4217 that the product knows the exponent of.
          * @enum {string}
@@ -1449,6 +2039,14 @@ export interface components {
             kind: components["schemas"]["String"];
             band: components["schemas"]["String"];
             price: components["schemas"]["Price"];
+        };
+        /** @description Damage that was new at return, by where it is. */
+        DamageRow: {
+            layout: components["schemas"]["String"];
+            panel: components["schemas"]["String"];
+            /** Format: int32 */
+            times: number;
+            proposed: components["schemas"]["Money"];
         };
         /** @description Damage: panel group x kind x size band. */
         DamageRule: {
@@ -1624,6 +2222,58 @@ export interface components {
          * @enum {string}
          */
         Disposition: "open" | "dismissed" | "accepted";
+        /** @description What became of a dispute. */
+        DisputeAnswer: {
+            outcome: components["schemas"]["DisputeOutcome"];
+            /** @description Told to the hirer. */
+            words: string;
+        };
+        /**
+         * Format: uuid
+         * @description One charge that a hirer disputes.
+         */
+        DisputeId: string;
+        /**
+         * @description What became of a dispute.
+         * @enum {string}
+         */
+        DisputeOutcome: "upheld" | "partly_upheld" | "rejected" | "withdrawn";
+        /** @description A dispute with the names beside its ids. */
+        DisputeView: {
+            id: components["schemas"]["DisputeId"];
+            hire: components["schemas"]["HireId"];
+            link: components["schemas"]["LinkId"];
+            /** @description Key of the line. */
+            line: string;
+            /** @description What the line came to when it was disputed. */
+            amount: components["schemas"]["Money"];
+            words: string;
+            photos: components["schemas"]["PhotoId"][];
+            raised_at: components["schemas"]["Instant"];
+            /** @description The settlement was closed already: what follows is a further movement. */
+            after_settlement: boolean;
+            outcome: components["schemas"]["DisputeOutcome"] | null;
+            answer: string | null;
+            answered_at: components["schemas"]["Instant"] | null;
+            answered_by: components["schemas"]["StaffId"] | null;
+            /** @description As the comparison names the line now; its key when it has none. */
+            title: string;
+            /** @description Who answered; empty while nobody has. */
+            answered_by_name: string;
+        };
+        /** @description How disputes ended. */
+        Disputes: {
+            /** Format: int32 */
+            open: number;
+            /** Format: int32 */
+            upheld: number;
+            /** Format: int32 */
+            partly_upheld: number;
+            /** Format: int32 */
+            rejected: number;
+            /** Format: int32 */
+            withdrawn: number;
+        };
         /** @description Excess distance. `allowance_per_day` left out means unlimited. */
         DistanceRule: {
             unit: components["schemas"]["DistanceUnit"];
@@ -1699,10 +2349,39 @@ export interface components {
              */
             replaces?: components["schemas"]["EntryId"][] | null;
         };
+        /** @description What an entry of the bank's is. */
+        EntryMatch: {
+            movement: components["schemas"]["MovementId"];
+            /** @enum {string} */
+            what: "movement";
+        } | {
+            hire: components["schemas"]["HireId"];
+            movement: components["schemas"]["MovementId"];
+            kind: components["schemas"]["MovementKind"];
+            /** @enum {string} */
+            what: "new_movement";
+        };
         /** @description Something a vehicle may have fitted, which other parts of the template depend on. */
         Equipment: {
             key: components["schemas"]["String"];
             title: components["schemas"]["Text"];
+        };
+        /**
+         * @description That a hire's personal data was erased, and which sealed texts with it: signed, so that a chain of seals without its
+         *     texts can still be followed.
+         */
+        Erasure: {
+            hire: components["schemas"]["HireId"];
+            at: components["schemas"]["Instant"];
+            /** @description Canonical JSON (RFC 8785): what is signed. */
+            document: string;
+            /** @description SHA-256 of that text. */
+            sha256: string;
+            /** @description Ed25519 (RFC 8032) over the document's text; in base64. */
+            signature: string;
+            key_id: string;
+            /** @description In PEM. */
+            public_key: string;
         };
         /** @description One thing a line rests on, and whether it is there. */
         Evidence: {
@@ -1757,6 +2436,11 @@ export interface components {
              */
             max_mass_kg: number;
         };
+        /**
+         * Format: binary
+         * @description The bytes of a bank's file.
+         */
+        FileBytes: string;
         /** @description One thing compared. */
         Finding: {
             /** @description Such as `fuel`, `inventory.hose`, `mark.<id>`; the key of its line where it has one. */
@@ -1833,6 +2517,7 @@ export interface components {
             returned_at: components["schemas"]["Instant"] | null;
             settled_at: components["schemas"]["Instant"] | null;
             cancelled_at: components["schemas"]["Instant"] | null;
+            erased_at: components["schemas"]["Instant"] | null;
             cancel_reason: string | null;
             departure: components["schemas"]["InspectionId"] | null;
             return: components["schemas"]["InspectionId"] | null;
@@ -1875,6 +2560,11 @@ export interface components {
          * @enum {string}
          */
         HireStatus: "booked" | "out" | "returned" | "settled" | "cancelled";
+        /**
+         * @description How a card hold stands against its end.
+         * @enum {string}
+         */
+        HoldState: "none" | "stands" | "lapses_soon" | "lapsed";
         /** @description What a pitch's supply carries, for this vehicle's appliances. */
         Hookup: {
             pitches: components["schemas"]["Pitch"][];
@@ -1884,6 +2574,16 @@ export interface components {
          * @description The bytes of an image.
          */
         ImageBytes: string;
+        /**
+         * Format: uuid
+         * @description One file of a bank that was read in.
+         */
+        ImportId: string;
+        /**
+         * @description How far reading a file in has come.
+         * @enum {string}
+         */
+        ImportState: "running" | "done" | "broken";
         /** @description One walk-round, as recorded. */
         Inspection: {
             id: components["schemas"]["InspectionId"];
@@ -1982,6 +2682,14 @@ export interface components {
             floor: components["schemas"]["Decimal"];
         };
         /** @description One page of a list. The next one is linked in the `Link` header. */
+        Items_BankEntryView: {
+            items: components["schemas"]["BankEntryView"][];
+        };
+        /** @description One page of a list. The next one is linked in the `Link` header. */
+        Items_BankImport: {
+            items: components["schemas"]["BankImport"][];
+        };
+        /** @description One page of a list. The next one is linked in the `Link` header. */
         Items_DecisionView: {
             items: components["schemas"]["DecisionView"][];
         };
@@ -1990,8 +2698,20 @@ export interface components {
             items: components["schemas"]["Depot"][];
         };
         /** @description One page of a list. The next one is linked in the `Link` header. */
+        Items_DisputeView: {
+            items: components["schemas"]["DisputeView"][];
+        };
+        /** @description One page of a list. The next one is linked in the `Link` header. */
         Items_Hire: {
             items: components["schemas"]["Hire"][];
+        };
+        /** @description One page of a list. The next one is linked in the `Link` header. */
+        Items_Link: {
+            items: components["schemas"]["Link"][];
+        };
+        /** @description One page of a list. The next one is linked in the `Link` header. */
+        Items_OwnDispute: {
+            items: components["schemas"]["OwnDispute"][];
         };
         /** @description One page of a list. The next one is linked in the `Link` header. */
         Items_RegisterMark: {
@@ -2013,6 +2733,10 @@ export interface components {
         Items_Vehicle: {
             items: components["schemas"]["Vehicle"][];
         };
+        /** @description One page of a list. The next one is linked in the `Link` header. */
+        Items_Waiting: {
+            items: components["schemas"]["Waiting"][];
+        };
         /** @description When a kind of kit was bought. */
         KitAge: {
             item: components["schemas"]["String"];
@@ -2024,6 +2748,16 @@ export interface components {
          * @enum {string}
          */
         Lang: "en" | "de";
+        /** @description A card hold that lapses soon, or has. */
+        LapsingHold: {
+            hire: components["schemas"]["HireId"];
+            reference: string;
+            status: components["schemas"]["HireStatus"];
+            vehicle_name: string;
+            held: components["schemas"]["Money"];
+            ends_at: components["schemas"]["Instant"];
+            state: components["schemas"]["HoldState"];
+        };
         /** @description Late return. */
         LatenessRule: {
             /**
@@ -2057,6 +2791,8 @@ export interface components {
             /** @description The payment provider's or the bank's reference; never card data. */
             reference?: string | null;
             note?: string | null;
+            /** @description Who pays or is paid, where that is not the lead driver. */
+            payer?: string | null;
             hold_ends_at?: components["schemas"]["Instant"] | null;
             at: components["schemas"]["Instant"];
             by_name: string;
@@ -2119,6 +2855,31 @@ export interface components {
          * @enum {string}
          */
         LineState: "proposed" | "no_baseline" | "held_for_review" | "estimate_open" | "accepted" | "adjusted" | "waived" | "held";
+        /** @description A link by which a hirer reads their own hire. */
+        Link: {
+            id: components["schemas"]["LinkId"];
+            hire: components["schemas"]["HireId"];
+            lang: components["schemas"]["Lang"];
+            issued_at: components["schemas"]["Instant"];
+            issued_by: components["schemas"]["StaffId"];
+            expires_at: components["schemas"]["Instant"];
+            revoked_at: components["schemas"]["Instant"] | null;
+            revoked_by: components["schemas"]["StaffId"] | null;
+            opened_at: components["schemas"]["Instant"] | null;
+        };
+        /**
+         * Format: uuid
+         * @description One link by which a hirer reads their own hire.
+         */
+        LinkId: string;
+        /** @description A link for a hirer that was just made. The address is told this once: it is not kept. */
+        LinkMade: {
+            link: components["schemas"]["Link"];
+            /** @description Whoever has it reads the hire. */
+            address: string;
+            /** @description Where a letter with it goes to; none when there is no mail server, or no address. */
+            mailed_to: string | null;
+        };
         /** @description Who signs in. */
         Login: {
             email: string;
@@ -2196,6 +2957,11 @@ export interface components {
             note?: string | null;
         };
         /**
+         * @description By what an entry was matched.
+         * @enum {string}
+         */
+        MatchedBy: "reference" | "amount_and_date" | "person";
+        /**
          * @description By what means.
          * @enum {string}
          */
@@ -2205,6 +2971,18 @@ export interface components {
          * @enum {string}
          */
         Missed: "not_acknowledged" | "overridden" | "acknowledged_unshown";
+        /** @description A topic that was missed, and how often. */
+        MissedRow: {
+            topic: components["schemas"]["String"];
+            staff: components["schemas"]["StaffId"] | null;
+            /** Format: int32 */
+            times: number;
+            /**
+             * Format: int32
+             * @description How many of those went on without it, with a reason.
+             */
+            overridden: number;
+        };
         /** @description A topic that was due and missed. */
         MissedTopic: {
             topic: components["schemas"]["String"];
@@ -2233,6 +3011,8 @@ export interface components {
             /** @description The payment provider's or the bank's reference; never card data. */
             reference?: string | null;
             note?: string | null;
+            /** @description Who pays or is paid, where that is not the lead driver. */
+            payer?: string | null;
             hold_ends_at?: components["schemas"]["Instant"] | null;
             at: components["schemas"]["Instant"];
         };
@@ -2246,6 +3026,14 @@ export interface components {
          * @enum {string}
          */
         MovementKind: "hold_placed" | "hold_extended" | "captured" | "released" | "paid" | "refunded" | "repaid" | "charged_back" | "written_off";
+        /** @description A hire whose reference an entry names, without a movement for it yet. */
+        NamedHire: {
+            hire: components["schemas"]["HireId"];
+            reference: string;
+            hirer: string;
+            /** @description What a new movement would most likely be. */
+            kind: components["schemas"]["MovementKind"];
+        };
         /** @description A decision on one proposed line. */
         NewDecision: {
             id: components["schemas"]["DecisionId"];
@@ -2262,6 +3050,15 @@ export interface components {
             zone: components["schemas"]["Zone"];
             address?: string;
             phone?: string;
+        };
+        /** @description A charge that the hirer disputes. */
+        NewDispute: {
+            id: components["schemas"]["DisputeId"];
+            /** @description Key of the statement's line. */
+            line: string;
+            words: string;
+            /** @description Sent before, by this very link. */
+            photos?: components["schemas"]["PhotoId"][];
         };
         /** @description A later return, agreed in writing. */
         NewExtension: {
@@ -2294,6 +3091,14 @@ export interface components {
             leg: components["schemas"]["StartLeg"];
             device_time?: components["schemas"]["Instant"] | null;
         };
+        /** @description A link for the lead driver of a hire. */
+        NewLink: {
+            id: components["schemas"]["LinkId"];
+            /** @description The language the hirer reads. */
+            lang: components["schemas"]["Lang"];
+            /** @description Also send it to the lead driver's address. */
+            mail?: boolean;
+        };
         /** @description A movement to record. */
         NewMovement: {
             id: components["schemas"]["MovementId"];
@@ -2303,6 +3108,8 @@ export interface components {
             /** @description The payment provider's or the bank's reference; never card data. */
             reference?: string | null;
             note?: string | null;
+            /** @description Who pays or is paid, where that is not the lead driver. */
+            payer?: string | null;
             hold_ends_at?: components["schemas"]["Instant"] | null;
         };
         /** @description A new member of staff. */
@@ -2426,6 +3233,49 @@ export interface components {
             at: components["schemas"]["Instant"];
             by?: components["schemas"]["StaffId"] | null;
         };
+        /** @description What a hirer sees of a dispute of theirs. */
+        OwnDispute: {
+            id: components["schemas"]["DisputeId"];
+            line: string;
+            amount: components["schemas"]["Money"];
+            words: string;
+            photos: components["schemas"]["PhotoId"][];
+            raised_at: components["schemas"]["Instant"];
+            outcome: components["schemas"]["DisputeOutcome"] | null;
+            answer: string | null;
+            answered_at: components["schemas"]["Instant"] | null;
+        };
+        /** @description Everything a hirer's link shows. */
+        OwnHire: {
+            hire: components["schemas"]["HireId"];
+            reference: string;
+            operator: components["schemas"]["Operator"];
+            hirer: string;
+            vehicle: string;
+            registration: string;
+            zone: components["schemas"]["Zone"];
+            lang: components["schemas"]["Lang"];
+            status: components["schemas"]["HireStatus"];
+            agreed_departure: components["schemas"]["Instant"];
+            agreed_return: components["schemas"]["Instant"];
+            returned_at: components["schemas"]["Instant"] | null;
+            records: components["schemas"]["OwnRecord"][];
+            statement: components["schemas"]["Statement"] | null;
+            disputes: components["schemas"]["OwnDispute"][];
+            promised_at: components["schemas"]["Instant"] | null;
+            dispute_until: components["schemas"]["Instant"] | null;
+            /** @description Lines can be disputed now. */
+            may_dispute: boolean;
+            link_expires_at: components["schemas"]["Instant"];
+        };
+        /** @description A signed walk-round of a hirer's own hire. */
+        OwnRecord: {
+            inspection: components["schemas"]["InspectionId"];
+            leg: components["schemas"]["Leg"];
+            signed_at: components["schemas"]["Instant"];
+            /** @description SHA-256 of the record that was signed; none where it is not sealed. */
+            record_sha256: string | null;
+        };
         /** @description A named part of the vehicle that damage is priced by. */
         Panel: {
             key: components["schemas"]["String"];
@@ -2444,6 +3294,11 @@ export interface components {
             /** @description It is a panel's or the excess's cap, or what a person took off; not part of the price. */
             cap: boolean;
         };
+        /**
+         * Format: binary
+         * @description The bytes of a PDF.
+         */
+        PdfBytes: string;
         /** @description A stored photograph. */
         Photo: {
             id: components["schemas"]["PhotoId"];
@@ -2638,10 +3493,22 @@ export interface components {
          * @enum {string}
          */
         Processing: "waiting" | "done" | "failed";
+        /** @description Why an entry is none of a deposit. */
+        PutAside: {
+            /** @description Left out: the entry is open again. */
+            reason?: string | null;
+        };
         /** @description Whether what the server stands on can be reached. */
         Readiness: {
             database: boolean;
             blobs: boolean;
+        };
+        /** @description Why lines were waived or lowered. */
+        ReasonRow: {
+            reason: string;
+            /** Format: int32 */
+            lines: number;
+            let_off: components["schemas"]["Money"];
         };
         /** @description What a device keeps to show that an operation was handled. */
         Receipt: {
@@ -2732,6 +3599,31 @@ export interface components {
             vehicle: components["schemas"]["VehicleId"] | null;
             vehicle_name: string | null;
             hire: components["schemas"]["HireId"] | null;
+        };
+        /** @description All of it, in one currency. */
+        Report: {
+            currency: components["schemas"]["Currency"];
+            /** Format: int32 */
+            returns: number;
+            charges: components["schemas"]["ChargeRow"][];
+            reasons: components["schemas"]["ReasonRow"][];
+            disputes: components["schemas"]["Disputes"];
+            waited: components["schemas"]["Waited"];
+            missed: components["schemas"]["MissedRow"][];
+            damage: components["schemas"]["DamageRow"][];
+        };
+        /** @description A report with the names beside its ids. */
+        ReportView: {
+            currency: components["schemas"]["Currency"];
+            /** Format: int32 */
+            returns: number;
+            charges: components["schemas"]["ChargeRow"][];
+            reasons: components["schemas"]["ReasonRow"][];
+            disputes: components["schemas"]["Disputes"];
+            waited: components["schemas"]["Waited"];
+            missed: components["schemas"]["MissedRow"][];
+            damage: components["schemas"]["DamageRow"][];
+            staff: components["schemas"]["StaffName"][];
         };
         /**
          * @description A role of staff.
@@ -2886,6 +3778,53 @@ export interface components {
          * @description A member of staff.
          */
         StaffId: string;
+        /** @description Somebody of the staff. */
+        StaffName: {
+            id: components["schemas"]["StaffId"];
+            name: string;
+        };
+        /** @description Where the money of one hire stands, reckoned when it last changed. */
+        Standing: {
+            hire: components["schemas"]["HireId"];
+            /** @description The vehicle is back and the office has something to do. */
+            waiting: boolean;
+            promised_at: components["schemas"]["Instant"] | null;
+            /**
+             * Format: int32
+             * @description Lines a person still has to decide.
+             */
+            open_lines: number;
+            /**
+             * Format: int32
+             * @description How many of those have a weak point.
+             */
+            weak_lines: number;
+            /**
+             * Format: int32
+             * @description How many of those a person or a missed briefing holds.
+             */
+            held_lines: number;
+            /**
+             * Format: int32
+             * @description How many of those wait for an estimate.
+             */
+            open_estimates: number;
+            /**
+             * Format: int32
+             * @description What the hirer disputes and nobody has answered.
+             */
+            open_disputes: number;
+            charged: components["schemas"]["Money"];
+            /** @description What lines that are still open would come to. */
+            undecided: components["schemas"]["Money"];
+            /** @description What is still held of the deposit. */
+            held: components["schemas"]["Money"];
+            /** @description The part of it that is a hold on a card. */
+            held_card: components["schemas"]["Money"];
+            /** @description Charged less received and written off; negative when too much was received. */
+            outstanding: components["schemas"]["Money"];
+            hold_ends_at: components["schemas"]["Instant"] | null;
+        };
         /**
          * @description The walk-rounds a hire has.
          * @enum {string}
@@ -3179,6 +4118,40 @@ export interface components {
             /** @description Panels visible from here: a mark placed on this photograph is on one of them. */
             panels?: components["schemas"]["String"][];
         };
+        /** @description From return to closed settlement, in hours. */
+        Waited: {
+            /** Format: int32 */
+            settled: number;
+            /** Format: int64 */
+            median_hours: number | null;
+            /**
+             * Format: int64
+             * @description Nine in ten were settled by then.
+             */
+            ninth_decile_hours: number | null;
+            /** Format: int64 */
+            longest_hours: number | null;
+            /** Format: int32 */
+            not_settled: number;
+        };
+        /** @description A return that waits for the office. */
+        Waiting: {
+            hire: components["schemas"]["HireId"];
+            depot: components["schemas"]["DepotId"];
+            reference: string;
+            status: components["schemas"]["HireStatus"];
+            /** @description The lead driver's name; empty once erased. */
+            hirer: string;
+            vehicle_name: string;
+            vehicle_registration: string;
+            zone: components["schemas"]["Zone"];
+            returned_at: components["schemas"]["Instant"] | null;
+            /** @description The promise is past. */
+            overdue: boolean;
+            hold: components["schemas"]["HoldState"];
+            blocks: components["schemas"]["Block"][];
+            standing: components["schemas"]["Standing"];
+        };
         /**
          * @description Which water tank.
          * @enum {string}
@@ -3218,6 +4191,30 @@ export interface components {
             /** @enum {string} */
             when: "any";
         };
+        /** @description How much there is to do. */
+        WorkbenchSummary: {
+            /** Format: int64 */
+            waiting: number;
+            /**
+             * Format: int64
+             * @description How many of those were promised by now.
+             */
+            overdue: number;
+            /** @description The first to lapse first; at most 200. */
+            holds: components["schemas"]["LapsingHold"][];
+            /** Format: int32 */
+            hold_warning_days: number;
+        };
+        /**
+         * Format: binary
+         * @description The bytes of a workbook.
+         */
+        WorkbookBytes: string;
+        /**
+         * Format: binary
+         * @description The bytes of a ZIP.
+         */
+        ZipBytes: string;
         /**
          * @description IANA time zone name.
          * @example Europe/London
@@ -3345,6 +4342,242 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Session"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listBankEntries: {
+        parameters: {
+            query?: {
+                /** @description `open` when left out. */
+                state?: components["schemas"]["BankEntryState"];
+                /** @description How many, 1 to 200; 50 when left out. */
+                limit?: number;
+                /** @description Where the page before ended; taken from its `Link` header. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_BankEntryView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putBankEntryAside: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["BankEntryId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PutAside"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BankEntryView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    matchBankEntry: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["BankEntryId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EntryMatch"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BankEntryView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    unmatchBankEntry: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["BankEntryId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It is open. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listBankFiles: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_BankImport"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    bankFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["ImportId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BankImport"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readBankFile: {
+        parameters: {
+            query: {
+                /** @description As the file is called. */
+                name: string;
+                /** @description Of a CSV: which column is what, as JSON. Left out: the file is a camt.053. */
+                columns?: string;
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["ImportId"];
+            };
+            cookie?: never;
+        };
+        /** @description At most 512 MiB. */
+        requestBody: {
+            content: {
+                "application/octet-stream": components["schemas"]["FileBytes"];
+            };
+        };
+        responses: {
+            /** @description It is whole and right; its entries are being kept. */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BankImport"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -3532,6 +4765,224 @@ export interface operations {
             };
         };
     };
+    readOwnHire: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnHire"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    disputeLine: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDispute"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_OwnDispute"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readOwnPhoto: {
+        parameters: {
+            query?: {
+                /** @description Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out. */
+                size?: components["schemas"]["Size"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["PhotoId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The image; it never changes. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": components["schemas"]["ImageBytes"];
+                    "image/webp": components["schemas"]["ImageBytes"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    sendDisputePhoto: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["PhotoId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "image/jpeg": components["schemas"]["ImageBytes"];
+                "image/png": components["schemas"]["ImageBytes"];
+                "image/webp": components["schemas"]["ImageBytes"];
+            };
+        };
+        responses: {
+            /** @description It is kept, now or from before. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readOwnRecordPdf: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["InspectionId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The PDF (PDF/A-2a and PDF/UA-1). */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": components["schemas"]["PdfBytes"];
+                };
+            };
+            /** @description The caller has it, by If-None-Match. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readOwnStatementPdf: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The PDF (PDF/A-2a and PDF/UA-1). */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": components["schemas"]["PdfBytes"];
+                };
+            };
+            /** @description The caller has it, by If-None-Match. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     listHires: {
         parameters: {
             query?: {
@@ -3673,6 +5124,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Hire"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readBundle: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": components["schemas"]["ZipBytes"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -3858,6 +5340,156 @@ export interface operations {
             };
         };
     };
+    acceptLines: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header: {
+                /** @description Any text up to 200 characters; the same for every attempt at one deed. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Acceptances"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Comparison"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readDisputePhoto: {
+        parameters: {
+            query?: {
+                /** @description Longest edge: list 320, screen 1600, zoom 2560 pixels; `screen` when left out. */
+                size?: components["schemas"]["Size"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+                photo_id: components["schemas"]["PhotoId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The image; it never changes. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": components["schemas"]["ImageBytes"];
+                    "image/webp": components["schemas"]["ImageBytes"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listDisputes: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_DisputeView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    answerDispute: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+                dispute_id: components["schemas"]["DisputeId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DisputeAnswer"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_DisputeView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     putDriver: {
         parameters: {
             query?: never;
@@ -3912,6 +5544,37 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readErasure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Erasure"];
+                };
             };
             /** @description Refused: a problem whose code says why. */
             default: {
@@ -4027,6 +5690,104 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Ledger"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listLinks: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_Link"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    makeLink: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLink"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LinkMade"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    revokeLink: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+                link_id: components["schemas"]["LinkId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_Link"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -4210,6 +5971,47 @@ export interface operations {
                 content: {
                     "text/html": string;
                 };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readStatementPdf: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The PDF (PDF/A-2a and PDF/UA-1). Its ETag changes with what it says. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": components["schemas"]["PdfBytes"];
+                };
+            };
+            /** @description The caller has it, by If-None-Match. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Refused: a problem whose code says why. */
             default: {
@@ -4631,6 +6433,47 @@ export interface operations {
         responses: {
             /** @description Done. */
             204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readRecordPdf: {
+        parameters: {
+            query?: {
+                /** @description Language of the words; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path: {
+                id: components["schemas"]["InspectionId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The PDF (PDF/A-2a and PDF/UA-1). Once sealed, with all photographs here, it never changes. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": components["schemas"]["PdfBytes"];
+                };
+            };
+            /** @description The caller has it, by If-None-Match. */
+            304: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -5146,6 +6989,125 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Readiness"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readReport: {
+        parameters: {
+            query: {
+                /** @description The first day, by each depot's own calendar. */
+                from: string;
+                /** @description The last day, included. */
+                to: string;
+                depot?: components["schemas"]["DepotId"];
+                /** @description Sums are of one currency. */
+                currency: components["schemas"]["Currency"];
+                /** @description Language of tables; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReportView"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readReportTable: {
+        parameters: {
+            query: {
+                /** @description The first day, by each depot's own calendar. */
+                from: string;
+                /** @description The last day, included. */
+                to: string;
+                depot?: components["schemas"]["DepotId"];
+                /** @description Sums are of one currency. */
+                currency: components["schemas"]["Currency"];
+                /** @description Language of tables; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readReportWorkbook: {
+        parameters: {
+            query: {
+                /** @description The first day, by each depot's own calendar. */
+                from: string;
+                /** @description The last day, included. */
+                to: string;
+                depot?: components["schemas"]["DepotId"];
+                /** @description Sums are of one currency. */
+                currency: components["schemas"]["Currency"];
+                /** @description Language of tables; else by Accept-Language. */
+                lang?: components["schemas"]["Lang"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": components["schemas"]["WorkbookBytes"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
@@ -6020,6 +7982,72 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Template"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listWaiting: {
+        parameters: {
+            query?: {
+                depot?: components["schemas"]["DepotId"];
+                /** @description Only what this stands in the way of. */
+                blocked?: components["schemas"]["Blocked"];
+                /** @description How many, 1 to 200; 50 when left out. */
+                limit?: number;
+                /** @description Where the page before ended; taken from its `Link` header. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Items_Waiting"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readWorkbench: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WorkbenchSummary"];
                 };
             };
             /** @description Refused: a problem whose code says why. */
