@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// Hires on each database, and bursts of movements on each of them.
-const HIRES: u64 = 12;
+const HIRES: u64 = 6;
 const BURSTS: u64 = 15;
 
 /// Numbers that follow from a seed.
@@ -127,6 +127,6 @@ on_each_database! {
             let ledger = seed.manager.get(&format!("/hires/{hire}/ledger")).await.expect(200);
             recorded += ledger["movements"].as_array().unwrap().len();
         }
-        assert!(recorded > 200, "{recorded}: most was refused");
+        assert!(recorded > 100, "{recorded}: most was refused");
     }
 }
