@@ -55,7 +55,7 @@ export const deBack: typeof enBack = {
   several: {
     go: (n, amount) => `${n} Posten annehmen, gegen die nichts spricht (${amount})`,
     sure: (n) => `${n} annehmen? Noch einmal tippen`,
-    leaves: (n) => (n === 0 ? 'Es bleibt keiner.' : `Es ${n === 1 ? 'bleibt' : 'bleiben'} ${n} Posten, bei denen etwas anzusehen ist.`),
+    leaves: (n) => (n === 0 ? 'Es bleibt keiner.' : n === 1 ? 'Es bleibt 1 Posten, bei dem etwas anzusehen ist.' : `Es bleiben ${n} Posten, bei denen etwas anzusehen ist.`),
     none: 'Bei jedem offenen Posten ist etwas anzusehen: eine schwache Stelle, eine versäumte Einweisung, ein Einspruch oder eine Schätzung.',
     done: (n) => `${n} Posten angenommen.`,
     key: ['Umschalt a', 'alles annehmen, gegen das nichts spricht'],

@@ -54,7 +54,7 @@ export const enBack = {
   several: {
     go: (n: number, amount: string) => `Accept the ${plural(n, 'line', 'lines')} nothing speaks against (${amount})`,
     sure: (n: number) => `Accept ${n}? Tap again`,
-    leaves: (n: number) => (n === 0 ? 'It leaves none.' : `It leaves ${plural(n, 'line', 'lines')}, each with something to look at.`),
+    leaves: (n: number) => (n === 0 ? 'It leaves none.' : n === 1 ? 'It leaves 1 line with something to look at.' : `It leaves ${n} lines, each with something to look at.`),
     none: 'Each open line has something to look at: a weak point, a missed briefing, a dispute or an estimate.',
     done: (n: number) => `${plural(n, 'line', 'lines')} accepted.`,
     key: ['Shift a', 'accept all that nothing speaks against'] as [string, string],
