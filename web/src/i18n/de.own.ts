@@ -47,6 +47,7 @@ export const deOwn: typeof enOwn = {
     proposed: 'wird angesehen', no_baseline: 'nicht berechnet', held_for_review: 'wird angesehen', estimate_open: 'wartet auf eine Schätzung',
     accepted: 'berechnet', adjusted: 'berechnet, von Hand geändert', waived: 'nicht berechnet', held: 'wird angesehen',
   },
+  wouldBe: (amount) => `wären ${amount}`,
   reason: (words) => `Der genannte Grund: ${words}`,
   howReckoned: 'Wie es gerechnet ist',
   money: 'Ihre Kaution',

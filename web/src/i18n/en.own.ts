@@ -45,6 +45,7 @@ export const enOwn = {
     proposed: 'being looked at', no_baseline: 'not charged', held_for_review: 'being looked at', estimate_open: 'waiting for an estimate',
     accepted: 'charged', adjusted: 'charged, changed by a person', waived: 'not charged', held: 'being looked at',
   },
+  wouldBe: (amount: string) => `would be ${amount}`,
   reason: (words: string) => `The reason given: ${words}`,
   howReckoned: 'How it is reckoned',
   money: 'Your deposit',
