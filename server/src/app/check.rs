@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn a_cards_number_is_known_by_its_check_digit() {
-        // The example number of ISO/IEC 7812-1's formula with one digit more, and its neighbours.
+        // Nobody's: digits made up, the last one reckoned by the formula; and its neighbours.
         for card in ["4539578763621486", "4539 5787 6362 1486", "paid by (4539-5787-6362-1486)"] {
             assert!(has_card_number(card), "{card}");
         }
