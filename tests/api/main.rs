@@ -18,6 +18,7 @@ mod operations;
 mod operations_at_random;
 mod papers;
 mod path;
+mod payments;
 mod photos;
 mod pointers;
 mod problems;

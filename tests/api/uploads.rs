@@ -3,6 +3,7 @@
 use crate::operations::{Device, fates};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use futures_util::future::join_all;
 use handsel_tests::{Answer, Client, Seed, World, id, jpeg, on_each_database};
 use reqwest::Method;
 use serde_json::{Value, json};
@@ -46,11 +47,17 @@ fn is_at(answer: &Answer, status: u16, offset: usize) {
 }
 
 async fn announced(world: &World, bytes: &[u8]) -> (Seed, Device, String, String) {
+    announced_as(world, bytes, 64, 32).await
+}
+
+async fn announced_as(world: &World, bytes: &[u8], width: u32, height: u32) -> (Seed, Device, String, String) {
     let seed = Seed::plant(world).await;
     let walk = seed.departure(&seed.hire("F-1").await).await;
     let mut device = Device::new(&seed.manager, &walk.inspection);
     let photo = id();
-    assert_eq!(device.does(announce(&photo, bytes)).await["outcome"], "applied");
+    let mut deed = announce(&photo, bytes);
+    (deed["width"], deed["height"]) = (width.into(), height.into());
+    assert_eq!(device.does(deed).await["outcome"], "applied");
     (seed, device, photo, walk.path)
 }
 
@@ -97,6 +104,22 @@ on_each_database! {
         is_at(&add(&seed.manager, &at, 0, &bytes).await, 204, bytes.len());
         let left = std::fs::read_dir(world.folder().join("photos/uploads")).unwrap().count();
         assert_eq!(left, 0, "nothing is left of the pieces");
+    }
+
+    async fn asked_while_another_connection_finishes_it_an_upload_has_arrived(world: World) {
+        let bytes = jpeg(1600, 1200);
+        let (seed, _, photo, _) = announced_as(&world, &bytes, 1600, 1200).await;
+        let at = begun(&seed.manager, &photo, bytes.len()).await;
+        is_at(&add(&seed.manager, &at, 0, &bytes[..10]).await, 204, 10);
+        // The last piece, sent again after a lost connection, and questions how far it is: none of them meets a part
+        // that another has just made a photograph of.
+        let (last, again) = (add(&seed.manager, &at, 10, &bytes[10..]), add(&seed.manager, &at, 10, &bytes[10..]));
+        let asked = join_all((0..6).map(|_| ask(&seed.manager, &at)));
+        let (last, again, asked) = tokio::join!(last, again, asked);
+        for answer in [&last, &again].into_iter().chain(&asked) {
+            assert!([200, 204, 400, 409].contains(&answer.status), "{answer:?}");
+        }
+        is_at(&ask(&seed.manager, &at).await, 200, bytes.len());
     }
 
     async fn only_the_announced_bytes_are_taken(world: World) {

@@ -10,7 +10,7 @@ export default defineConfig({
   fullyParallel: false,
   timeout: 240_000,
   expect: { timeout: 15_000 },
-  reporter: [['list']],
+  reporter: [['list'], ['./tell.ts']],
   use: {
     baseURL,
     actionTimeout: 15_000,

@@ -5,6 +5,7 @@ use crate::entry::{Entry, Summary};
 use crate::error::{BankError, Wrong};
 use crate::guard::Guard;
 use crate::identity::Identity;
+use crate::lines::Lines;
 use crate::{MOST_ENTRIES, cut};
 use chrono::NaiveDate;
 use csv::{ByteRecord, ReaderBuilder, StringRecord};
@@ -84,16 +85,13 @@ pub fn read<R: Read>(
     mut take: impl FnMut(Entry) -> Result<(), BankError>,
 ) -> Result<Summary, BankError> {
     let wrong = |at: u64, entry: u64| move |wrong: Wrong| BankError { wrong, at, entry };
-    let separator = u8::try_from(columns.separator).map_err(|_| {
-        wrong(0, 0)(Wrong::Value {
-            of: "separator",
-            value: columns.separator.to_string(),
-            advice: "use one plain character, such as , or ;".to_owned(),
-        })
-    })?;
+    let separator = separator(columns.separator).map_err(wrong(0, 0))?;
     skip_lines(&mut file, columns.skip_lines).map_err(|e| wrong(1, 0)(Wrong::Read(e.to_string())))?;
     // Bytes are made text value by value: a file need not be in memory.
-    let mut reader = ReaderBuilder::new().delimiter(separator).flexible(true).from_reader(Guard::new(file));
+    let mut reader = ReaderBuilder::new()
+        .delimiter(separator)
+        .flexible(true)
+        .from_reader(Lines::new(Guard::new(file), columns.skip_lines));
     let headers = reader.byte_headers().map_err(|e| wrong(1, 0)(Wrong::Read(e.to_string())))?.clone();
     let headers = decoded(headers.iter(), columns.encoding).map_err(wrong(1, 0))?;
     let places = places(&headers, columns).map_err(wrong(1, 0))?;
@@ -101,8 +99,8 @@ pub fn read<R: Read>(
     let mut count = 0;
     let mut record = ByteRecord::new();
     while reader.read_byte_record(&mut record).map_err(|e| wrong(0, count + 1)(Wrong::Read(e.to_string())))? {
-        reader.get_mut().renew();
-        let line = record.position().map_or(0, csv::Position::line) + u64::from(columns.skip_lines);
+        let line = reader.get_mut().of(record.position().map_or(0, csv::Position::byte));
+        reader.get_mut().inner().renew();
         let values = decoded(record.iter(), columns.encoding).map_err(wrong(line, count + 1))?;
         if values.iter().all(|v| v.trim().is_empty()) {
             continue;
@@ -117,7 +115,15 @@ pub fn read<R: Read>(
     Ok(Summary { entries: count, pending: 0, accounts: vec![columns.account.clone()], version: None })
 }
 
-fn skip_lines<R: Read>(file: &mut R, lines: u32) -> std::io::Result<()> {
+pub(crate) fn separator(separator: char) -> Result<u8, Wrong> {
+    u8::try_from(separator).map_err(|_| Wrong::Value {
+        of: "separator",
+        value: separator.to_string(),
+        advice: "use one plain character, such as , or ;".to_owned(),
+    })
+}
+
+pub(crate) fn skip_lines<R: Read>(file: &mut R, lines: u32) -> std::io::Result<()> {
     let mut byte = [0];
     let mut left = lines;
     while left > 0 && file.read(&mut byte)? > 0 {
@@ -128,7 +134,7 @@ fn skip_lines<R: Read>(file: &mut R, lines: u32) -> std::io::Result<()> {
     Ok(())
 }
 
-fn decoded<'a>(values: impl Iterator<Item = &'a [u8]>, encoding: Encoding) -> Result<StringRecord, Wrong> {
+pub(crate) fn decoded<'a>(values: impl Iterator<Item = &'a [u8]>, encoding: Encoding) -> Result<StringRecord, Wrong> {
     let mut record = StringRecord::new();
     for (index, value) in values.enumerate() {
         match encoding {
@@ -178,8 +184,8 @@ fn entry(values: &StringRecord, places: &Places, columns: &Columns) -> Result<En
     };
     let amount = match (may(places.amount), may(places.money_in), may(places.money_out)) {
         (Some(signed), _, _) => signed_amount(signed, columns)?,
-        (None, Some(money), None) => plain_amount(money, columns)?,
-        (None, None, Some(money)) => negative(plain_amount(money, columns)?),
+        (None, Some(money), None) => plain_amount(money, columns.currency, columns.decimal)?,
+        (None, None, Some(money)) => negative(plain_amount(money, columns.currency, columns.decimal)?),
         (None, None, None) => return Err(Wrong::Missing("the amount")),
         (None, Some(_), Some(_)) => {
             return Err(Wrong::Missing("one of money in and money out: both are filled, so that it"));
@@ -206,15 +212,16 @@ fn negative(money: Money) -> Money {
 
 fn signed_amount(text: &str, columns: &Columns) -> Result<Money, Wrong> {
     match text.strip_prefix('-').or_else(|| text.strip_prefix('\u{2212}')) {
-        Some(rest) => Ok(negative(plain_amount(rest.trim(), columns)?)),
-        None => plain_amount(text.strip_prefix('+').unwrap_or(text).trim(), columns),
+        Some(rest) => Ok(negative(plain_amount(rest.trim(), columns.currency, columns.decimal)?)),
+        None => plain_amount(text.strip_prefix('+').unwrap_or(text).trim(), columns.currency, columns.decimal),
     }
 }
 
-fn plain_amount(text: &str, columns: &Columns) -> Result<Money, Wrong> {
-    let thousands = if columns.decimal == ',' { '.' } else { ',' };
+/// An amount without a sign, perhaps with marks between thousands.
+pub(crate) fn plain_amount(text: &str, currency: Currency, decimal: char) -> Result<Money, Wrong> {
+    let thousands = if decimal == ',' { '.' } else { ',' };
     let bare: String = text.chars().filter(|c| *c != thousands && *c != ' ' && *c != '\u{a0}' && *c != '\'').collect();
-    unsigned(&bare, columns.currency, columns.decimal).map_err(|advice| Wrong::Value {
+    unsigned(&bare, currency, decimal).map_err(|advice| Wrong::Value {
         of: "the amount",
         value: cut(text),
         advice: advice.to_owned(),

@@ -1,5 +1,5 @@
 //! Statements of a bank account, read one entry at a time: ISO 20022 camt.053 in the versions in use, and CSV with
-//! named columns. Whatever is wrong is told with its place; nothing is guessed.
+//! named columns; and what a payment provider's file tells of holds and captures. Whatever is wrong is told with its place; nothing is guessed.
 
 mod amount;
 pub mod camt;
@@ -8,10 +8,13 @@ mod entry;
 mod error;
 mod guard;
 mod identity;
+mod lines;
+mod payments;
 
 pub use columns::{Columns, Encoding, read as read_csv};
 pub use entry::{Account, Entry, Summary};
 pub use error::{BankError, Wrong};
+pub use payments::{PaymentColumns, PaymentEvent, Told, read as read_payments};
 
 /// Most characters that are kept of one field: longer ones are cut. The standard's longest is 500.
 const LONGEST_FIELD: usize = 1000;

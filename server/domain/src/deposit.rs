@@ -7,6 +7,7 @@ use crate::ids::MovementId;
 use crate::money::{Money, MoneyError};
 use crate::time::Instant;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::fmt;
 use utoipa::ToSchema;
 
@@ -293,15 +294,20 @@ impl Ledger {
 }
 
 /// When the first of the card holds lapses by itself: each reference's last word on its end, the earliest of them.
-/// None when no end is known.
+/// An extension that names no reference is of the one hold there is; where there are more, nobody can tell of which,
+/// and none of them is taken for longer. None when no end is known.
 #[must_use]
 pub fn holds_end<'a>(movements: impl IntoIterator<Item = &'a Movement>) -> Option<Instant> {
-    let mut ends = std::collections::BTreeMap::new();
+    let mut ends: BTreeMap<Option<&str>, Instant> = BTreeMap::new();
     for movement in movements {
         if movement.means == Means::Card
             && let Some(end) = movement.hold_ends_at
         {
-            ends.insert(movement.reference.as_deref(), end);
+            let mut of = movement.reference.as_deref();
+            if of.is_none() && movement.kind == MovementKind::HoldExtended && ends.len() == 1 {
+                of = ends.keys().next().copied().flatten();
+            }
+            ends.insert(of, end);
         }
     }
     ends.into_values().min()

@@ -13,6 +13,7 @@ use handsel_domain::hire::HireStatus;
 use handsel_domain::ids::HireId;
 use handsel_domain::money::Money;
 use handsel_domain::policy::Action;
+use handsel_domain::time::Instant;
 
 /// The deposit's ledger with its balances.
 pub async fn read(app: &App, caller: &Caller, id: HireId) -> Result<LedgerView, Refusal> {
@@ -33,6 +34,22 @@ pub async fn post(
 ) -> Result<Replayed, Refusal> {
     caller.must(Action::PostMovements)?;
     let now = app.effects.now();
+    checked(&asked)?;
+    let tx = app.store.write().await?;
+    if let Some(before) = once::claim(&tx, caller, &idempotency, now).await? {
+        return Ok(before);
+    }
+    let hire = locked(&tx, caller, id).await?;
+    let owed = owed(&tx, &hire).await?;
+    take(app, &tx, caller, &hire, asked, now).await?;
+    let view = view(&tx, &hire, owed).await?;
+    let answer = once::commit(tx, caller, &idempotency, &view, None).await;
+    app.post.notify_one();
+    answer
+}
+
+/// Whether what was asked for can be a movement at all.
+pub(super) fn checked(asked: &NewMovement) -> Result<(), Refusal> {
     let mut checks = Checks::default();
     checks.may("/reference", asked.reference.as_deref().unwrap_or_default());
     checks.note("/note", asked.note.as_deref());
@@ -40,46 +57,46 @@ pub async fn post(
     checks.no_card("/reference", asked.reference.as_deref());
     checks.no_card("/note", asked.note.as_deref());
     checks.no_card("/payer", asked.payer.as_deref());
-    let holds = matches!(asked.kind, MovementKind::HoldPlaced | MovementKind::HoldExtended);
-    let ends = asked.hold_ends_at.is_none() || holds;
+    let ends = asked.hold_ends_at.is_none() || holds(asked.kind);
     checks.require(ends, "/hold_ends_at", "only a hold that is placed or extended has an end");
-    checks.done()?;
-    let tx = app.store.write().await?;
-    if let Some(before) = once::claim(&tx, caller, &idempotency, now).await? {
-        return Ok(before);
-    }
-    let hire = locked(&tx, caller, id).await?;
-    if holds && matches!(hire.status, HireStatus::Cancelled | HireStatus::Settled) {
-        return Err(wrong_state(hire.status, "booked, out or returned"));
-    }
-    let owed = owed(&tx, &hire).await?;
-    let wanted = Movement {
-        id: asked.id,
-        kind: asked.kind,
-        means: asked.means,
-        amount: asked.amount,
-        reference: asked.reference,
-        note: asked.note,
-        payer: asked.payer,
-        hold_ends_at: asked.hold_ends_at,
-        at: now,
-    };
-    record(app, &tx, caller, &hire, &wanted).await?;
-    let view = view(&tx, &hire, owed).await?;
-    let answer = once::commit(tx, caller, &idempotency, &view, None).await;
-    app.post.notify_one();
-    answer
+    checks.done()
 }
 
-/// Records a movement of a locked hire, once.
-pub(super) async fn record(app: &App, tx: &Tx, caller: &Caller, hire: &Hire, wanted: &Movement) -> Result<(), Refusal> {
+const fn holds(kind: MovementKind) -> bool {
+    matches!(kind, MovementKind::HoldPlaced | MovementKind::HoldExtended)
+}
+
+/// Records what was asked for, of a locked hire, once; whether it is new.
+pub(super) async fn take(
+    app: &App,
+    tx: &Tx,
+    caller: &Caller,
+    hire: &Hire,
+    asked: NewMovement,
+    at: Instant,
+) -> Result<bool, Refusal> {
+    if holds(asked.kind) && matches!(hire.status, HireStatus::Cancelled | HireStatus::Settled) {
+        return Err(wrong_state(hire.status, "booked, out or returned"));
+    }
+    let NewMovement { id, kind, means, amount, reference, note, payer, hold_ends_at } = asked;
+    record(app, tx, caller, hire, &Movement { id, kind, means, amount, reference, note, payer, hold_ends_at, at }).await
+}
+
+/// Records a movement of a locked hire, once; whether it is new.
+pub(super) async fn record(
+    app: &App,
+    tx: &Tx,
+    caller: &Caller,
+    hire: &Hire,
+    wanted: &Movement,
+) -> Result<bool, Refusal> {
     caller.must(Action::PostMovements)?;
     match movement::known(tx, wanted.id).await? {
         // Sent before with another key: it is recorded, once.
         Some((known, of))
             if of == hire.id && known.movement == (Movement { at: known.movement.at, ..wanted.clone() }) =>
         {
-            return Ok(());
+            return Ok(false);
         }
         Some(_) => return Err(id_taken("movement")),
         None => {}
@@ -89,7 +106,8 @@ pub(super) async fn record(app: &App, tx: &Tx, caller: &Caller, hire: &Hire, wan
     replay(hire, &recorded)?.post(wanted, Some(owed)).map_err(refused)?;
     movement::add(tx, hire.id, wanted, caller.staff).await?;
     standing::reckon(app, tx, hire).await?;
-    postroom::announce(app, tx, hire.id, NoticeKind::MovementRecorded, wanted).await
+    postroom::announce(app, tx, hire.id, NoticeKind::MovementRecorded, wanted).await?;
+    Ok(true)
 }
 
 pub(super) fn replay(hire: &Hire, recorded: &[StoredMovement]) -> Result<Ledger, Refusal> {

@@ -131,7 +131,7 @@ async fn reached(app: &App, caller: &Caller, id: UploadId) -> Result<(Upload, Ph
 
 /// How far an upload is. One whose last piece came, but which a crash kept from being finished, is finished now.
 pub async fn progress(app: &App, caller: &Caller, id: UploadId) -> Result<Progress, Refusal> {
-    let (found, file) = reached(app, caller, id).await?;
+    let (found, _) = reached(app, caller, id).await?;
     if found.finished {
         return Ok(Progress::of(&found, found.length));
     }
@@ -140,6 +140,11 @@ pub async fn progress(app: &App, caller: &Caller, id: UploadId) -> Result<Progre
         return Ok(Progress::of(&found, offset));
     }
     let _held = app.uploads.hold(id).await?;
+    // Whoever held it may have finished it meanwhile.
+    let (found, file) = reached(app, caller, id).await?;
+    if found.finished {
+        return Ok(Progress::of(&found, found.length));
+    }
     finish(app, found, file).await
 }
 
@@ -156,12 +161,17 @@ where
     S: Stream<Item = Result<B, String>> + Unpin,
     B: AsRef<[u8]>,
 {
-    let (found, file) = reached(app, caller, id).await?;
+    // Looked at before anybody is made to let go of it, and again once they have: they may have finished it.
+    let (found, _) = reached(app, caller, id).await?;
     if found.finished {
         // The answer to the last piece was lost: it is given again.
         return Ok(Progress::of(&found, found.length));
     }
     let held = app.uploads.hold(id).await?;
+    let (found, file) = reached(app, caller, id).await?;
+    if found.finished {
+        return Ok(Progress::of(&found, found.length));
+    }
     let here = app.blobs.part_length(id).await?;
     if here != offset {
         return Err(Refusal::new(

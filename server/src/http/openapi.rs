@@ -4,7 +4,7 @@ use super::problem::Problem;
 use super::routes::{BASE, Entry, SYSTEM, SystemPaths, V1, V1Paths};
 use super::v1::inspections::put_photo::PhotoOf;
 use crate::app::input::HireDue;
-use crate::app::{Blocked, Size};
+use crate::app::{Blocked, Columns, Encoding, PaymentColumns, Size};
 use handsel_domain::ids::UploadId;
 use handsel_domain::policy::Action;
 use handsel_domain::text::Lang;
@@ -37,8 +37,11 @@ pub fn describe() -> OpenApi {
     // Types that only parameters name are not gathered by themselves.
     for (name, schema) in [
         named::<Blocked>(),
+        named::<Columns>(),
+        named::<Encoding>(),
         named::<HireDue>(),
         named::<Lang>(),
+        named::<PaymentColumns>(),
         named::<PhotoOf>(),
         named::<Size>(),
         named::<UploadId>(),

@@ -139,6 +139,7 @@ routes! {
     PUT    "/bank/entries/{id}/match"                       ReconcileBank      v1::bank::put_match::put_match;
     DELETE "/bank/entries/{id}/match"                       ReconcileBank      v1::bank::remove_match::remove_match;
     PUT    "/bank/entries/{id}/aside"                       ReconcileBank      v1::bank::put_aside::put_aside;
+    POST   "/payments/events"                               PostMovements      v1::payments::read_events::read_events;
     GET    "/reports"                                       ReadReports        v1::reports::read::read;
     GET    "/reports/tables/{name}"                         ReadReports        v1::reports::table::table;
     GET    "/reports/workbook.xlsx"                         ReadReports        v1::reports::workbook::workbook;

@@ -48,6 +48,32 @@ describe('send', () => {
     });
     await expect(send(new Request('http://any/x'))).rejects.toBeInstanceOf(Unreachable);
   });
+
+  it('takes an answer that breaks off in the middle for none', async () => {
+    const half = () =>
+      new ReadableStream<Uint8Array>({
+        pull(controller) {
+          controller.enqueue(new TextEncoder().encode('{"some":'));
+          controller.error(new TypeError('the connection was reset'));
+        },
+      });
+    const send = createSend({
+      tokens: { access: () => null, renew: () => Promise.resolve(false) },
+      language: () => 'en',
+      fetch: () => Promise.resolve(new Response(half(), { headers: { 'Content-Type': 'application/json' } })),
+    });
+    await expect(send(new Request('http://any/x'))).rejects.toBeInstanceOf(Unreachable);
+  });
+
+  it('gives a whole answer on with its status, headers and bytes', async () => {
+    const send = createSend({
+      tokens: { access: () => null, renew: () => Promise.resolve(false) },
+      language: () => 'en',
+      fetch: () => Promise.resolve(new Response('{"a":1}', { status: 202, headers: { 'Content-Type': 'application/json', ETag: '"7"' } })),
+    });
+    const answer = await send(new Request('http://any/x'));
+    expect([answer.status, answer.headers.get('ETag'), answer.headers.get('Content-Type'), await answer.json()]).toEqual([202, '"7"', 'application/json', { a: 1 }]);
+  });
 });
 
 describe('problems', () => {

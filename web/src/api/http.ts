@@ -25,9 +25,13 @@ function withHeaders(request: Request, parts: HttpParts): { request: Request; ac
   return { request: new Request(request, { headers }), access };
 }
 
+/** The whole answer: one that breaks off on its way is none. */
 async function reach(parts: HttpParts, request: Request): Promise<Response> {
   try {
-    return await parts.fetch(request);
+    const answer = await parts.fetch(request);
+    if (answer.body === null) return answer;
+    const { status, statusText, headers } = answer;
+    return new Response(await answer.blob(), { status, statusText, headers });
   } catch (cause) {
     throw new Unreachable(cause);
   }

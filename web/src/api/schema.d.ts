@@ -1028,6 +1028,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/payments/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Reads in what a payment provider tells of holds, captures and the rest, as CSV. A file that cannot be read changes
+         *     nothing; each line is a movement of its own; one that was read in before adds nothing.
+         */
+        post: operations["readPaymentEvents"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/photos/{id}": {
         parameters: {
             query?: never;
@@ -1960,6 +1980,35 @@ export interface components {
             device: components["schemas"]["Instant"];
             server: components["schemas"]["Instant"];
         };
+        /** @description Which column is what. */
+        Columns: {
+            /** @description Whose statement it is, as the files do not say. */
+            account: string;
+            currency: components["schemas"]["Currency"];
+            encoding?: components["schemas"]["Encoding"];
+            /** @description One character between values, such as `,` or `;`. */
+            separator: string;
+            /** @description `.` or `,`; the other one may stand between thousands. */
+            decimal: string;
+            /** @description As `%d.%m.%Y`, `%Y-%m-%d` or `%d/%m/%Y`. */
+            date_format: string;
+            /**
+             * Format: int32
+             * @description Lines above the one with the names.
+             */
+            skip_lines?: number;
+            booked_on: string;
+            value_on?: string | null;
+            /** @description One column with a sign, or two without. */
+            amount?: string | null;
+            money_in?: string | null;
+            money_out?: string | null;
+            bank_reference?: string | null;
+            reference?: string | null;
+            party?: string | null;
+            /** @description Joined by spaces. */
+            text?: string[];
+        };
         /** @description Everything that came of comparing a departure with a return. */
         Comparison: {
             hire: components["schemas"]["HireId"];
@@ -2316,6 +2365,11 @@ export interface components {
             critical: boolean;
             missed: components["schemas"]["Missed"] | null;
         };
+        /**
+         * @description How a file's bytes are text.
+         * @enum {string}
+         */
+        Encoding: "utf8" | "windows1252";
         /** @description One recorded answer. */
         Entry: {
             id: components["schemas"]["EntryId"];
@@ -2383,6 +2437,11 @@ export interface components {
             /** @description In PEM. */
             public_key: string;
         };
+        /**
+         * Format: binary
+         * @description The bytes of a payment provider's file.
+         */
+        EventBytes: string;
         /** @description One thing a line rests on, and whether it is there. */
         Evidence: {
             kind: components["schemas"]["EvidenceKind"];
@@ -3294,6 +3353,63 @@ export interface components {
             /** @description It is a panel's or the excess's cap, or what a person took off; not part of the price. */
             cap: boolean;
         };
+        /** @description Which column is what, and what the provider's words mean. */
+        PaymentColumns: {
+            /** @description Of every amount, where no column names it. */
+            currency: components["schemas"]["Currency"];
+            encoding?: components["schemas"]["Encoding"];
+            /** @description One character between values, such as `,` or `;`. */
+            separator: string;
+            /** @description `.` or `,`; the other one may stand between thousands. */
+            decimal: string;
+            /**
+             * Format: int32
+             * @description Lines above the one with the names.
+             */
+            skip_lines?: number;
+            /** @description The provider's own mark of each event, never the same for two: what makes the same file twice one. */
+            event: string;
+            /** @description The hire's reference. */
+            hire: string;
+            kind: string;
+            /** @description What each of the provider's words means. The names of the kinds themselves need no line. */
+            kinds?: {
+                [key: string]: components["schemas"]["MovementKind"];
+            };
+            /** @description The provider's words for what is none of a deposit, such as its own fees. */
+            pass_over?: string[];
+            amount: string;
+            means?: components["schemas"]["Means"] | null;
+            currency_column?: string | null;
+            /** @description The reference that a hold and what comes of it have in common. */
+            reference?: string | null;
+            payer?: string | null;
+            note?: string | null;
+            /** @description When it happened; when it is read in where left out. */
+            at?: string | null;
+            /** @description When a hold lapses. */
+            hold_ends_at?: string | null;
+            /** @description How moments without an offset are written, such as `%Y-%m-%d %H:%M:%S`, in UTC. Left out: as in RFC 3339. */
+            time_format?: string | null;
+        };
+        /** @description What became of a payment provider's file. */
+        PaymentEvents: {
+            /** Format: int64 */
+            lines: number;
+            /** Format: int64 */
+            recorded: number;
+            /**
+             * Format: int64
+             * @description Recorded before.
+             */
+            known: number;
+            /**
+             * Format: int64
+             * @description Passed over, as the columns say.
+             */
+            passed: number;
+            refused: components["schemas"]["RefusedEvent"][];
+        };
         /**
          * Format: binary
          * @description The bytes of a PDF.
@@ -3527,6 +3643,16 @@ export interface components {
         /** @description The token that gets a new session. */
         RefreshToken: {
             refresh_token: string;
+        };
+        /** @description A line that was not recorded, and why. Put right, the whole file can be sent again. */
+        RefusedEvent: {
+            /** Format: int64 */
+            line: number;
+            /** @description The provider's mark of it. */
+            event: string;
+            /** @description The hire's reference, as the file names it. */
+            hire: string;
+            problem: components["schemas"]["Problem"];
         };
         /** @description One damage of a vehicle's register, with what became of it. */
         RegisterMark: {
@@ -4555,7 +4681,7 @@ export interface operations {
             query: {
                 /** @description As the file is called. */
                 name: string;
-                /** @description Of a CSV: which column is what, as JSON. Left out: the file is a camt.053. */
+                /** @description Of a CSV: which column is what, `Columns` as JSON. Left out: the file is a camt.053. */
                 columns?: string;
             };
             header?: never;
@@ -6776,6 +6902,43 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OperationsTaken"];
+                };
+            };
+            /** @description Refused: a problem whose code says why. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readPaymentEvents: {
+        parameters: {
+            query: {
+                /** @description Which column is what, and what the provider's words mean: `PaymentColumns` as JSON. */
+                columns: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description At most 2 MiB and 2000 lines. */
+        requestBody: {
+            content: {
+                "text/csv": components["schemas"]["EventBytes"];
+            };
+        };
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PaymentEvents"];
                 };
             };
             /** @description Refused: a problem whose code says why. */

@@ -15,6 +15,8 @@ use sha2::{Digest, Sha256};
 const JSON_LIMIT: usize = 1024 * 1024;
 /// Most a photograph may hold.
 const PHOTO_LIMIT: usize = 25 * 1024 * 1024;
+/// Largest file that is read at once.
+const FILE_LIMIT: usize = 2 * 1024 * 1024;
 /// Longest idempotency key.
 const KEY_LIMIT: usize = 200;
 
@@ -95,6 +97,14 @@ async fn json_bytes(req: &HttpRequest, payload: Payload) -> Result<BytesMut, Ref
 /// The bytes of an uploaded photograph, counted while they come.
 pub(crate) async fn photo_bytes(req: &HttpRequest, payload: web::Payload) -> Result<Vec<u8>, Refused> {
     Ok(collect(req, payload, PHOTO_LIMIT, Code::PhotoTooLarge).await?.into())
+}
+
+/// The bytes of a file that is read at once.
+///
+/// # Errors
+/// `body_too_large` beyond the limit, `body_invalid` where it breaks off.
+pub(crate) async fn file_bytes(req: &HttpRequest, payload: web::Payload) -> Result<Vec<u8>, Refused> {
+    Ok(collect(req, payload, FILE_LIMIT, Code::BodyTooLarge).await?.into())
 }
 
 async fn collect(

@@ -7,7 +7,7 @@ mod headers;
 mod page;
 
 pub(crate) use accept::Accepted;
-pub(crate) use body::{Json, Once, photo_bytes};
+pub(crate) use body::{Json, Once, file_bytes, photo_bytes};
 pub(crate) use caller::{Caller, Follower, authorise};
 pub(crate) use headers::{IfMatch, Language};
 pub(crate) use page::{PageQuery, page_ask};

@@ -14,6 +14,7 @@ pub(super) mod inspections;
 pub(super) mod links;
 pub(super) mod operations;
 pub(super) mod papers;
+pub(super) mod payments;
 pub(super) mod photos;
 pub(super) mod reports;
 pub(super) mod staff;

@@ -23,7 +23,7 @@ const LARGEST: u64 = 512 * 1024 * 1024;
 pub(crate) struct FileQuery {
     /// As the file is called.
     name: String,
-    /// Of a CSV: which column is what, as JSON. Left out: the file is a camt.053.
+    /// Of a CSV: which column is what, `Columns` as JSON. Left out: the file is a camt.053.
     columns: Option<String>,
 }
 
