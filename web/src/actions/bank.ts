@@ -1,7 +1,8 @@
 // Banks' statements: reading files in, and saying what an entry is.
-import type { Api } from '../api/client';
-import { unwrap } from '../api/http';
-import type { BankEntryState, BankEntryView, BankImport, EntryMatch } from '../api/types';
+import { BASE, type Api } from '../api/client';
+import { createSend, refusal, unwrap, type Tokens } from '../api/http';
+import { carrying } from '../api/upload';
+import type { BankEntryState, BankEntryView, BankImport, EntryMatch, PaymentColumns, PaymentEvents } from '../api/types';
 import { nextCursor } from './pages';
 
 export interface EntryPage {
@@ -33,4 +34,31 @@ export async function unmatchEntry(api: Api, id: string): Promise<void> {
 
 export function putAside(api: Api, id: string, reason: string | null): Promise<BankEntryView> {
   return unwrap(api.PUT('/bank/entries/{id}/aside', { params: { path: { id } }, body: reason === null ? {} : { reason } }));
+}
+
+/** Who sends a file, and where to. */
+export interface Sender {
+  origin: string;
+  session: Tokens;
+  lang: { readonly lang: string };
+}
+
+async function sendFile(from: Sender, method: string, path: string, type: string, file: Blob, gone: (bytes: number) => void): Promise<Response> {
+  const send = createSend({ tokens: from.session, language: () => from.lang.lang, fetch: carrying(file, gone) });
+  const response = await send(new Request(`${from.origin}${BASE}${path}`, { method, headers: { 'Content-Type': type } }));
+  if (!response.ok) throw await refusal(response);
+  return response;
+}
+
+/** Sends a statement. It is whole and right when this answers; its entries are kept afterwards. */
+export async function sendStatement(from: Sender, id: string, file: File, columns: Record<string, unknown> | null, gone: (bytes: number) => void): Promise<BankImport> {
+  const query = new URLSearchParams({ name: file.name });
+  if (columns !== null) query.set('columns', JSON.stringify(columns));
+  return (await sendFile(from, 'PUT', `/bank/imports/${id}?${query}`, 'application/octet-stream', file, gone)).json() as Promise<BankImport>;
+}
+
+/** Sends what a payment provider tells; each line is a movement of its own. */
+export async function sendPayments(from: Sender, file: File, columns: PaymentColumns, gone: (bytes: number) => void): Promise<PaymentEvents> {
+  const query = new URLSearchParams({ columns: JSON.stringify(columns) });
+  return (await sendFile(from, 'POST', `/payments/events?${query}`, 'text/csv', file, gone)).json() as Promise<PaymentEvents>;
 }

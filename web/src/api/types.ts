@@ -125,3 +125,6 @@ export type Candidate = S['Candidate'];
 export type NamedHire = S['NamedHire'];
 export type EntryMatch = S['EntryMatch'];
 export type ReportView = S['ReportView'];
+export type PaymentColumns = S['PaymentColumns'];
+export type PaymentEvents = S['PaymentEvents'];
+export type RefusedEvent = S['RefusedEvent'];

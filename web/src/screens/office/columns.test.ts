@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { columnsOf, EMPTY, missing } from './columns';
+import { EMPTY_PAYMENTS, lacking, paymentColumns, twice } from './payments';
 import { month } from './period';
 
 describe('columns of a bank’s table', () => {
@@ -18,6 +19,28 @@ describe('columns of a bank’s table', () => {
     expect(missing({ ...form, amount: '', money_in: 'In', money_out: 'Out' })).toEqual([]);
     expect(missing({ ...form, money_in: 'In', money_out: 'Out' })).toEqual(['amount']);
     expect(missing({ ...EMPTY, skip_lines: 'x' })).toEqual(['account', 'booked_on', 'amount', 'skip_lines']);
+  });
+});
+
+describe('columns of a payment provider’s table', () => {
+  const form = {
+    ...EMPTY_PAYMENTS, event: 'No ', hire: 'Order', kind: 'Type', amount: 'Sum', at: ' When', time_format: 'dots' as const, separator: 'semicolon' as const,
+    words: [{ word: ' reserved ', means: 'hold_placed' as const }, { word: 'fee', means: 'pass_over' as const }, { word: ' ', means: 'captured' as const }, { word: 'taken', means: 'captured' as const }],
+  };
+
+  it('are told as the server takes them, with each word once', () => {
+    expect(lacking(form)).toEqual([]);
+    expect(paymentColumns(form)).toEqual({
+      currency: 'GBP', encoding: 'utf8', separator: ';', decimal: '.', skip_lines: 0, event: 'No', hire: 'Order', kind: 'Type', amount: 'Sum', at: 'When', time_format: '%d.%m.%Y %H:%M', means: 'card',
+      kinds: { reserved: 'hold_placed', taken: 'captured' }, pass_over: ['fee'],
+    });
+    expect(paymentColumns({ ...form, time_format: 'offset' })).not.toHaveProperty('time_format');
+  });
+
+  it('need the four without which no event is one, and no word twice', () => {
+    expect(lacking({ ...form, hire: ' ', amount: '', skip_lines: '-1' })).toEqual(['hire', 'amount', 'skip_lines']);
+    expect(twice(form.words)).toEqual([]);
+    expect(twice([...form.words, { word: 'reserved', means: 'captured' }, { word: '', means: 'captured' }])).toEqual([4]);
   });
 });
 

@@ -1,18 +1,24 @@
 // Which column of a bank's table is what, as a form is filled in and as the server takes it.
+import type { Currency } from '../../api/types';
 import type { Db } from '../../store/db';
 
 export const SEPARATORS = { comma: ',', semicolon: ';', tab: '\t' } as const;
 export const DATES = { iso: '%Y-%m-%d', dots: '%d.%m.%Y', slashes: '%d/%m/%Y', us: '%m/%d/%Y' } as const;
 export const ENCODINGS = ['utf8', 'windows1252'] as const;
+export const CURRENCIES: readonly Currency[] = ['GBP', 'EUR', 'CHF', 'SEK', 'NOK', 'DKK', 'ISK', 'PLN', 'CZK', 'USD', 'CAD', 'AUD', 'NZD', 'ZAR', 'JPY', 'KWD'];
 
-export interface ColumnForm {
-  account: string;
-  currency: string;
+/** How any table is written. */
+export interface TableForm {
+  currency: Currency;
   encoding: (typeof ENCODINGS)[number];
   separator: keyof typeof SEPARATORS;
   decimal: '.' | ',';
-  date_format: keyof typeof DATES;
   skip_lines: string;
+}
+
+export interface ColumnForm extends TableForm {
+  account: string;
+  date_format: keyof typeof DATES;
   booked_on: string;
   value_on: string;
   amount: string;
@@ -24,10 +30,13 @@ export interface ColumnForm {
   text: string;
 }
 
+export const PLAIN: TableForm = { currency: 'GBP', encoding: 'utf8', separator: 'comma', decimal: '.', skip_lines: '0' };
+
 export const EMPTY: ColumnForm = {
-  account: '', currency: 'GBP', encoding: 'utf8', separator: 'comma', decimal: '.', date_format: 'slashes', skip_lines: '0', booked_on: '', value_on: '', amount: '',
-  money_in: '', money_out: '', bank_reference: '', reference: '', party: '', text: '',
+  ...PLAIN, account: '', date_format: 'slashes', booked_on: '', value_on: '', amount: '', money_in: '', money_out: '', bank_reference: '', reference: '', party: '', text: '',
 };
+
+export const wrongSkip = (form: TableForm) => !/^\d{1,3}$/u.test(form.skip_lines.trim());
 
 /** Fields that stand empty and must not, by name; `amount` for the amount in either way. */
 export function missing(form: ColumnForm): (keyof ColumnForm)[] {
@@ -37,21 +46,21 @@ export function missing(form: ColumnForm): (keyof ColumnForm)[] {
   const two = form.money_in.trim() !== '' && form.money_out.trim() !== '';
   const half = (form.money_in.trim() !== '') !== (form.money_out.trim() !== '');
   if (one === two || half) found.push('amount');
-  if (!/^\d{1,3}$/u.test(form.skip_lines.trim())) found.push('skip_lines');
+  if (wrongSkip(form)) found.push('skip_lines');
   return found;
+}
+
+export function tableOf(form: TableForm): { currency: Currency; encoding: TableForm['encoding']; separator: string; decimal: string; skip_lines: number } {
+  return { currency: form.currency, encoding: form.encoding, separator: SEPARATORS[form.separator], decimal: form.decimal, skip_lines: Number(form.skip_lines) };
 }
 
 /** As the server takes it. */
 export function columnsOf(form: ColumnForm): Record<string, unknown> {
   const named: (keyof ColumnForm)[] = ['value_on', 'amount', 'money_in', 'money_out', 'bank_reference', 'reference', 'party'];
   const columns: Record<string, unknown> = {
+    ...tableOf(form),
     account: form.account.trim(),
-    currency: form.currency,
-    encoding: form.encoding,
-    separator: SEPARATORS[form.separator],
-    decimal: form.decimal,
     date_format: DATES[form.date_format],
-    skip_lines: Number(form.skip_lines),
     booked_on: form.booked_on.trim(),
     text: form.text.split(',').map((c) => c.trim()).filter((c) => c !== ''),
   };
@@ -59,13 +68,14 @@ export function columnsOf(form: ColumnForm): Record<string, unknown> {
   return columns;
 }
 
-const KEY = 'bank-columns';
+/** What a form is kept as on this device. */
+export type Kept = 'bank-columns' | 'payment-columns';
 
 /** As it was filled in last on this device. */
-export async function kept(db: Db): Promise<ColumnForm> {
-  return { ...EMPTY, ...((await db.get('kept', KEY)) as Partial<ColumnForm> | undefined) };
+export async function kept<T extends TableForm>(db: Db, key: Kept, empty: T): Promise<T> {
+  return { ...empty, ...((await db.get('kept', key)) as Partial<T> | undefined) };
 }
 
-export async function keep(db: Db, form: ColumnForm): Promise<void> {
-  await db.put('kept', form, KEY);
+export async function keep(db: Db, key: Kept, form: TableForm): Promise<void> {
+  await db.put('kept', form, key);
 }
