@@ -2,7 +2,7 @@
 import { BASE, type Api } from '../api/client';
 import { createSend, refusal, unwrap, type Tokens } from '../api/http';
 import { carrying } from '../api/upload';
-import type { BankEntryState, BankEntryView, BankImport, EntryMatch, PaymentColumns, PaymentEvents } from '../api/types';
+import type { BankEntryState, BankEntryView, BankImport, EntryMatch, Hire, PaymentColumns, PaymentEvents } from '../api/types';
 import { nextCursor } from './pages';
 
 export interface EntryPage {
@@ -34,6 +34,13 @@ export async function unmatchEntry(api: Api, id: string): Promise<void> {
 
 export function putAside(api: Api, id: string, reason: string | null): Promise<BankEntryView> {
   return unwrap(api.PUT('/bank/entries/{id}/aside', { params: { path: { id } }, body: reason === null ? {} : { reason } }));
+}
+
+/** The first few by their words, and whether there are more. */
+export async function findHires(api: Api, q: string, limit: number): Promise<{ items: Hire[]; more: boolean }> {
+  const answer = await api.GET('/hires', { params: { query: { q, limit } } });
+  const { items } = await unwrap(Promise.resolve(answer));
+  return { items, more: nextCursor(answer.response.headers.get('Link')) !== null };
 }
 
 /** Who sends a file, and where to. */

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import type { Money } from '../../api/types';
 import { columnsOf, EMPTY, missing } from './columns';
+import { kindsOf, likely } from './likely';
 import { EMPTY_PAYMENTS, lacking, paymentColumns, twice } from './payments';
 import { month } from './period';
 
@@ -41,6 +43,16 @@ describe('columns of a payment provider’s table', () => {
     expect(lacking({ ...form, hire: ' ', amount: '', skip_lines: '-1' })).toEqual(['hire', 'amount', 'skip_lines']);
     expect(twice(form.words)).toEqual([]);
     expect(twice([...form.words, { word: 'reserved', means: 'captured' }, { word: '', means: 'captured' }])).toEqual([4]);
+  });
+});
+
+describe('money at the bank', () => {
+  const money = (minor: number): Money => ({ minor, currency: 'GBP' });
+
+  it('is a deposit before the return and pays a balance afterwards; what goes out is given back', () => {
+    expect((['booked', 'out', 'returned', 'settled', 'cancelled'] as const).map((status) => likely(status, money(1)))).toEqual(['hold_placed', 'hold_placed', 'paid', 'paid', 'paid']);
+    expect((['booked', 'returned', 'settled', 'cancelled'] as const).map((status) => likely(status, money(-1)))).toEqual(['refunded', 'refunded', 'repaid', 'refunded']);
+    for (const minor of [1, -1]) expect(kindsOf(money(minor))).toContain(likely('returned', money(minor)));
   });
 });
 

@@ -76,6 +76,6 @@ export async function kept<T extends TableForm>(db: Db, key: Kept, empty: T): Pr
   return { ...empty, ...((await db.get('kept', key)) as Partial<T> | undefined) };
 }
 
-export async function keep(db: Db, key: Kept, form: TableForm): Promise<void> {
+export async function keep<T extends TableForm>(db: Db, key: Kept, form: T): Promise<void> {
   await db.put('kept', form, key);
 }
