@@ -7,6 +7,8 @@ export interface Period {
   from: string;
   to: string;
   currency: Currency;
+  /** One depot's returns only. */
+  depot?: string;
 }
 
 export function readReport(api: Api, period: Period): Promise<ReportView> {
