@@ -65,6 +65,14 @@ describe('send', () => {
     await expect(send(new Request('http://any/x'))).rejects.toBeInstanceOf(Unreachable);
   });
 
+  it('gives an answer without content on as one, also where the browser shows an empty body of it', async () => {
+    const nothing = new Response(null, { status: 204, headers: { ETag: '"7"' } });
+    Object.defineProperty(nothing, 'body', { value: new ReadableStream({ start: (controller) => controller.close() }) });
+    const send = createSend({ tokens: { access: () => null, renew: () => Promise.resolve(false) }, language: () => 'en', fetch: () => Promise.resolve(nothing) });
+    const answer = await send(new Request('http://any/x', { method: 'DELETE' }));
+    expect([answer.status, answer.headers.get('ETag'), await answer.text()]).toEqual([204, '"7"', '']);
+  });
+
   it('gives a whole answer on with its status, headers and bytes', async () => {
     const send = createSend({
       tokens: { access: () => null, renew: () => Promise.resolve(false) },

@@ -29,9 +29,10 @@ function withHeaders(request: Request, parts: HttpParts): { request: Request; ac
 async function reach(parts: HttpParts, request: Request): Promise<Response> {
   try {
     const answer = await parts.fetch(request);
-    if (answer.body === null) return answer;
     const { status, statusText, headers } = answer;
-    return new Response(await answer.blob(), { status, statusText, headers });
+    const whole = await answer.blob();
+    // Some statuses must not have a body, not even the empty one that browsers show of them.
+    return new Response(whole.size > 0 ? whole : null, { status, statusText, headers });
   } catch (cause) {
     throw new Unreachable(cause);
   }

@@ -1,7 +1,5 @@
 // A file on its way to the server, and how much of it has gone: `fetch` does not tell that.
 
-const WITHOUT_BODY = [204, 205, 304];
-
 function headersOf(text: string): Headers {
   const headers = new Headers();
   for (const line of text.trim().split(/\r?\n/u)) {
@@ -25,8 +23,8 @@ export function carrying(file: Blob, gone: (bytes: number) => void, make: () => 
       going.upload.onprogress = (event) => gone(event.loaded);
       going.onload = () => {
         const { status, statusText } = going;
-        const body = WITHOUT_BODY.includes(status) ? null : (going.response as Blob);
-        resolve(new Response(body, { status, statusText, headers: headersOf(going.getAllResponseHeaders()) }));
+        const whole = going.response as Blob;
+        resolve(new Response(whole.size > 0 ? whole : null, { status, statusText, headers: headersOf(going.getAllResponseHeaders()) }));
       };
       const broke = () => reject(new TypeError('the connection broke while a file was on its way'));
       going.onerror = broke;
