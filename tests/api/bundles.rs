@@ -2,7 +2,7 @@
 //! notice every byte that is changed.
 
 use handsel_documents::bundle::verify;
-use handsel_tests::{Kind, Seed, Walker, World, fixture, id, money, on_each_database};
+use handsel_tests::{Kind, Seed, Walker, World, fixture, id, money, on_each_database, program};
 use serde_json::json;
 use std::io::{Cursor, Read, Write};
 use std::process::Command;
@@ -202,4 +202,35 @@ async fn a_changed_byte_anywhere_is_found_and_its_file_named() {
     let mut more = files.clone();
     more.push(("photos/another.jpg".to_owned(), fixture()));
     assert_eq!(verify(packed(&more), None).problems[0].file, "photos/another.jpg");
+}
+
+/// The program itself: an untouched bundle passes, one changed byte in any file makes it fail and name that file.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_program_passes_a_bundle_and_names_each_file_that_was_changed() {
+    let world = World::start(Kind::Sqlite).await;
+    let (_, _, bytes) = bundle(&world).await;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bundle.zip");
+    let check = |bytes: &[u8], more: &[&str]| {
+        std::fs::write(&path, bytes).unwrap();
+        let told = Command::new(program()).arg("verify").arg(&path).args(more).output().unwrap();
+        (told.status.code(), String::from_utf8_lossy(&[told.stdout, told.stderr].concat()).into_owned())
+    };
+    let (code, words) = check(&bytes, &[]);
+    assert!(code == Some(0) && words.contains("Everything holds"), "{code:?} {words}");
+    // Another operator's key is not the one it was signed with.
+    let (code, words) = check(&bytes, &["--key", &"0".repeat(64)]);
+    assert!(code == Some(2), "{code:?} {words}");
+    let files = unpacked(&bytes);
+    for index in 0..files.len() {
+        let mut changed = files.clone();
+        let (name, content) = &mut changed[index];
+        let name = name.clone();
+        let middle = content.len() / 2;
+        content[middle] ^= 1;
+        let (code, words) = check(packed(&changed).get_ref(), &[]);
+        assert!(code == Some(2) && words.contains(&name), "{name}: {code:?} {words}");
+    }
+    let (code, words) = check(&bytes[..bytes.len() / 2], &[]);
+    assert_eq!(code, Some(2), "{words}");
 }

@@ -1,8 +1,8 @@
 //! The ledger when many reach for it at once, and what the database itself refuses.
 
-use handsel_tests::{Seed, id, money, on_each_database};
+use handsel_tests::{Seed, Walker, id, money, on_each_database};
 use sea_orm::{ConnectionTrait, Database};
-use serde_json::json;
+use serde_json::{Value, json};
 
 on_each_database! {
     async fn captures_at_once_never_exceed_the_hold_or_what_is_owed(world: World) {
@@ -62,6 +62,48 @@ on_each_database! {
         }
         let ledger = seed.manager.get(&format!("/hires/{hire}/ledger")).await.expect(200);
         assert_eq!(ledger["movements"], json!([]));
+    }
+
+    async fn an_estimate_that_comes_later_opens_and_changes_its_own_line_only(world: World) {
+        let seed = Seed::plant(&world).await;
+        let hire = seed.out("F-1").await;
+        world.clock.set("2026-04-04T12:30:00Z");
+        let walk = Walker::start(&seed.manager, &hire, "return").await;
+        // No price is listed for a dent.
+        let dent = json!({
+            "panel": "side_left", "kind": "dent", "size_mm": 120, "depth": "through_finish", "viewpoint": "left",
+            "x": "0.25", "y": "0.5",
+        });
+        let _ = seed.manager.put(&format!("{}/marks/{}", walk.path, id()), &dent).await.expect(201);
+        walk.usual_return().await;
+        walk.both_sign().await;
+        let _ = walk.sign().await.expect(200);
+        for line in ["distance", "fuel"] {
+            let _ = seed.accept(&hire, line).await;
+        }
+        let lines = |compared: &Value| {
+            let lines = compared["lines"].as_array().unwrap().clone();
+            let (estimated, others): (Vec<Value>, Vec<Value>) = lines.into_iter().partition(|l| l["estimated"] == true);
+            assert_eq!(estimated.len(), 1, "{compared}");
+            (estimated[0].clone(), others)
+        };
+        let path = format!("/hires/{hire}/comparison");
+        let (waiting, others) = lines(&seed.manager.get(&path).await.expect(200));
+        assert_eq!((&waiting["price"], others.len()), (&Value::Null, 2));
+        assert!(others.iter().all(|l| l["state"] == "accepted"), "{others:?}");
+        let open = seed.manager.post_once(&format!("/hires/{hire}/settlement"), id(), &json!({})).await;
+        assert_eq!(open.refused(409, "lines_undecided")["lines"], json!([waiting["key"]]));
+        // The workshop's word, and days later a better one: the others stand as they were decided, each time.
+        for (day, minor) in [("2026-04-06T09:00:00Z", 30_000), ("2026-04-09T09:00:00Z", 24_000)] {
+            world.clock.set(day);
+            let estimate = json!({
+                "id": id(), "line": waiting["key"], "verdict": "adjust", "amount": money(minor), "reason": "estimate of the workshop",
+            });
+            let decided = seed.manager.post_once(&format!("/hires/{hire}/decisions"), id(), &estimate).await.expect(200);
+            let (now, still) = lines(&decided);
+            assert_eq!((&now["state"], &now["amount"]), (&json!("adjusted"), &money(minor)));
+            assert_eq!(still, others);
+        }
     }
 
     async fn the_database_refuses_to_rewrite_money(world: World) {

@@ -24,7 +24,7 @@ pub use database::Kind;
 pub use effects::{Sequence, SetClock};
 pub use neighbours::{MailServer, Told, ToldProgram, free_port};
 pub use pictures::{GPS, SERIAL, fixture, fixtures, held, jpeg, segment, told};
-pub use process::{Machine, Process};
+pub use process::{Machine, Process, program};
 pub use seed::{Seed, Walker};
 pub use world::{MANAGER, PASSWORD, World, id};
 

@@ -141,7 +141,9 @@ fn end(child: &mut Child) {
 }
 
 /// Built beside the tests: `cargo test --workspace` builds both.
-fn program() -> PathBuf {
+/// The program that was built beside these tests.
+#[must_use]
+pub fn program() -> PathBuf {
     let test = std::env::current_exe().expect("this test");
     let folder = test.ancestors().nth(2).map(Path::to_owned).expect("the folder of builds");
     let program = folder.join(format!("handsel{}", std::env::consts::EXE_SUFFIX));

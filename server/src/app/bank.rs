@@ -210,7 +210,7 @@ pub async fn put_match(
             hold_ends_at: None,
             at: now,
         };
-        let _fresh = record(app, &tx, caller, &hire, &new).await?;
+        let _taken = record(app, &tx, caller, &hire, &new).await?;
     }
     let Some((stored, hire)) = movement::known(&tx, wanted).await? else {
         return Err(Refusal::value("/movement", "there is no such movement"));

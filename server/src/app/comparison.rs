@@ -41,10 +41,19 @@ pub(super) fn of(case: &Case, lang: Lang) -> Result<Comparison, Refusal> {
     })
 }
 
-/// What accepted and adjusted lines come to; nothing before the vehicle came back.
-pub(super) async fn owed(tx: &Tx, hire: &Hire) -> Result<Money, Refusal> {
+/// The case of a hire that came back, and what it comes to; none before.
+pub(super) async fn back(tx: &Tx, hire: &Hire) -> Result<Option<(Case, Comparison)>, Refusal> {
     match hire.status {
-        HireStatus::Returned | HireStatus::Settled => Ok(reckon(tx, hire, Lang::En).await?.totals.charged),
-        HireStatus::Booked | HireStatus::Out | HireStatus::Cancelled => Ok(Money::zero(hire.deposit.currency)),
+        HireStatus::Returned | HireStatus::Settled => {
+            let case = document::build(tx, hire).await?;
+            let compared = of(&case, Lang::En)?;
+            Ok(Some((case, compared)))
+        }
+        HireStatus::Booked | HireStatus::Out | HireStatus::Cancelled => Ok(None),
     }
+}
+
+/// What accepted and adjusted lines come to; nothing before the vehicle came back.
+pub(super) fn charged(hire: &Hire, back: Option<&(Case, Comparison)>) -> Money {
+    back.map_or_else(|| Money::zero(hire.deposit.currency), |(_, compared)| compared.totals.charged)
 }

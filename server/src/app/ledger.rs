@@ -1,5 +1,5 @@
 use super::check::Checks;
-use super::comparison::owed;
+use super::comparison::{back, charged};
 use super::hire_rules::wrong_state;
 use super::hires::{locked, reached};
 use super::input::NewMovement;
@@ -20,7 +20,7 @@ pub async fn read(app: &App, caller: &Caller, id: HireId) -> Result<LedgerView, 
     caller.must(Action::ReadLedger)?;
     let tx = app.store.read().await?;
     let hire = reached(&tx, caller, id).await?;
-    let owed = owed(&tx, &hire).await?;
+    let owed = charged(&hire, back(&tx, &hire).await?.as_ref());
     view(&tx, &hire, owed).await
 }
 
@@ -40,8 +40,7 @@ pub async fn post(
         return Ok(before);
     }
     let hire = locked(&tx, caller, id).await?;
-    let owed = owed(&tx, &hire).await?;
-    take(app, &tx, caller, &hire, asked, now).await?;
+    let Taken { owed, .. } = take(app, &tx, caller, &hire, asked, now).await?;
     let view = view(&tx, &hire, owed).await?;
     let answer = once::commit(tx, caller, &idempotency, &view, None).await;
     app.post.notify_one();
@@ -66,7 +65,16 @@ const fn holds(kind: MovementKind) -> bool {
     matches!(kind, MovementKind::HoldPlaced | MovementKind::HoldExtended)
 }
 
-/// Records what was asked for, of a locked hire, once; whether it is new.
+/// A movement that is recorded.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Taken {
+    /// It was not recorded before.
+    pub fresh: bool,
+    /// What accepted lines come to.
+    pub owed: Money,
+}
+
+/// Records what was asked for, of a locked hire, once.
 pub(super) async fn take(
     app: &App,
     tx: &Tx,
@@ -74,7 +82,7 @@ pub(super) async fn take(
     hire: &Hire,
     asked: NewMovement,
     at: Instant,
-) -> Result<bool, Refusal> {
+) -> Result<Taken, Refusal> {
     if holds(asked.kind) && matches!(hire.status, HireStatus::Cancelled | HireStatus::Settled) {
         return Err(wrong_state(hire.status, "booked, out or returned"));
     }
@@ -82,32 +90,34 @@ pub(super) async fn take(
     record(app, tx, caller, hire, &Movement { id, kind, means, amount, reference, note, payer, hold_ends_at, at }).await
 }
 
-/// Records a movement of a locked hire, once; whether it is new.
+/// Records a movement of a locked hire, once.
 pub(super) async fn record(
     app: &App,
     tx: &Tx,
     caller: &Caller,
     hire: &Hire,
     wanted: &Movement,
-) -> Result<bool, Refusal> {
+) -> Result<Taken, Refusal> {
     caller.must(Action::PostMovements)?;
+    // Reckoned once: no movement changes what lines come to.
+    let back = back(tx, hire).await?;
+    let owed = charged(hire, back.as_ref());
     match movement::known(tx, wanted.id).await? {
         // Sent before with another key: it is recorded, once.
         Some((known, of))
             if of == hire.id && known.movement == (Movement { at: known.movement.at, ..wanted.clone() }) =>
         {
-            return Ok(false);
+            return Ok(Taken { fresh: false, owed });
         }
         Some(_) => return Err(id_taken("movement")),
         None => {}
     }
-    let owed = owed(tx, hire).await?;
     let recorded = movement::of_hire(tx, hire.id).await?;
     replay(hire, &recorded)?.post(wanted, Some(owed)).map_err(refused)?;
     movement::add(tx, hire.id, wanted, caller.staff).await?;
-    standing::reckon(app, tx, hire).await?;
+    standing::reckoned(app, tx, hire, back.as_ref().map(|(case, compared)| (case, compared))).await?;
     postroom::announce(app, tx, hire.id, NoticeKind::MovementRecorded, wanted).await?;
-    Ok(true)
+    Ok(Taken { fresh: true, owed })
 }
 
 pub(super) fn replay(hire: &Hire, recorded: &[StoredMovement]) -> Result<Ledger, Refusal> {

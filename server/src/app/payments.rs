@@ -97,9 +97,9 @@ async fn record(app: &App, caller: &Caller, event: &PaymentEvent) -> Result<bool
     let named = hire::by_references(&tx, [event.hire.as_str()]).await?;
     let Some(named) = named.first() else { return Err(Refusal::not_found("hire")) };
     let hire = locked(&tx, caller, named.id).await?;
-    let fresh = ledger::take(app, &tx, caller, &hire, asked, at).await?;
+    let taken = ledger::take(app, &tx, caller, &hire, asked, at).await?;
     tx.commit().await?;
-    Ok(fresh)
+    Ok(taken.fresh)
 }
 
 /// The same for the same event, whichever file it comes in (RFC 9562, version 8: out of a digest).

@@ -2,7 +2,7 @@
 
 use super::house::days;
 use super::ledger::replay;
-use super::{App, Refusal, case, comparison};
+use super::{App, Refusal, comparison};
 use crate::store::record::{Hire, Standing};
 use crate::store::standing::{self, Back};
 use crate::store::{Tx, contest, inspection, movement};
@@ -12,18 +12,10 @@ use handsel_domain::deposit::holds_end;
 use handsel_domain::hire::HireStatus;
 use handsel_domain::money::Money;
 use handsel_domain::report::Facts;
-use handsel_domain::text::Lang;
 
 /// Reckons a hire anew, if there is anything to reckon, and writes where it stands.
 pub(super) async fn reckon(app: &App, tx: &Tx, hire: &Hire) -> Result<(), Refusal> {
-    let back = match hire.status {
-        HireStatus::Returned | HireStatus::Settled => {
-            let case = case::build(tx, hire).await?;
-            let compared = comparison::of(&case, Lang::En)?;
-            Some((case, compared))
-        }
-        HireStatus::Booked | HireStatus::Out | HireStatus::Cancelled => None,
-    };
+    let back = comparison::back(tx, hire).await?;
     reckoned(app, tx, hire, back.as_ref().map(|(case, compared)| (case, compared))).await
 }
 
