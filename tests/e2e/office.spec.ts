@@ -1,10 +1,12 @@
 // The office and the hirer on a real server: what waits, disputes that stop money, holds that lapse, the bank, reports.
 import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Browser, type Locator, type Page } from '@playwright/test';
+import { execFileSync } from 'node:child_process';
+import { join } from 'node:path';
 import { open, phoneContext } from './device';
 import { newId } from './long-return';
 import { photograph } from './screens';
-import { Direct, TestServer } from './server';
+import { Direct, Line as Wire, TestServer } from './server';
 
 interface Money {
   minor: number;
@@ -382,6 +384,200 @@ test('a bank’s file is refused with its place, read in once, and its entries a
   await page.context().close();
 });
 
+test('a file tells how much of it has gone, and goes again whole when the session has run out before', async ({ browser }) => {
+  const wire = new Wire(() => server.port);
+  await wire.open();
+  const page = await desk(browser, { baseURL: wire.url });
+  await page.goto('/office/bank');
+  const reading = page.getByRole('form', { name: 'Read in a statement' });
+  await expect(page.getByText('No entry is open.')).toBeVisible();
+  const went: (string | undefined)[] = [];
+  // As the server answers a token that has run out; the second time it is asked itself.
+  await page.route('**/api/v1/bank/imports/*', async (route) => {
+    if (route.request().method() !== 'PUT') return route.continue();
+    went.push(route.request().headers()['authorization']);
+    if (went.length > 1) return route.continue();
+    return route.fulfill({ status: 401, contentType: 'application/problem+json', body: JSON.stringify({ code: 'token_expired', title: 'Run out', detail: 'Renew the session.' }) });
+  });
+  await reading.getByLabel('Choose a file').setInputFiles({ name: 'statement.xml', mimeType: 'text/xml', buffer: Buffer.from('no statement at all') });
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  await expect(page.getByRole('alert').filter({ hasText: 'Nothing was kept of this file.' })).toBeVisible();
+  expect(went).toHaveLength(2);
+  expect(went[1]).not.toBe(went[0]);
+  await page.unroute('**/api/v1/bank/imports/*');
+
+  // Longer than what the machine's own sockets swallow at once.
+  wire.rate = 6_000_000;
+  await reading.getByLabel('Choose a file').setInputFiles({ name: 'long.xml', mimeType: 'text/xml', buffer: Buffer.alloc(24_000_000, 'x') });
+  await expect(page.getByRole('alert').filter({ hasText: 'Nothing was kept of this file.' })).toHaveCount(0);
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  await expect(page.getByText(/^([1-9]|1\d|2[0-2])\.\d MB of 24\.0 MB have gone\.$/u)).toBeVisible();
+  await expect(page.getByRole('progressbar', { name: 'Read in a statement' })).toBeVisible();
+  await expect(page.getByText('All of it has gone.', { exact: false })).toBeVisible({ timeout: 30_000 });
+  await expect(page.getByRole('alert').filter({ hasText: 'Nothing was kept of this file.' })).toBeVisible({ timeout: 60_000 });
+  await page.context().close();
+  await wire.close();
+});
+
+test('a payment provider’s file is recorded once, line by line, and one that is refused says why', async ({ browser }) => {
+  const hire = there(booked[2], 'a third hire that is booked');
+  const ledger = () => direct.get<{ movements: { kind: string; means: string; amount: Money; reference?: string | null }[] }>(`/hires/${hire.id}/ledger`, 'office');
+  const before = (await ledger()).movements.length;
+  const file = (lines: string[]) => ({ name: 'events.csv', mimeType: 'text/csv', buffer: Buffer.from(['No;Order;Type;Sum;Hold', ...lines, ''].join('\n')) });
+  const lines = [`ev-1;${hire.reference};reserved;250,00;H-77`, `ev-2;${hire.reference};fee;1,20;H-77`, `ev-3;${hire.reference};taken;10,00;H-77`, 'ev-4;F-NONE;taken;5,00;H-77'];
+  const page = await desk(browser);
+  await page.goto('/office/bank');
+  const reading = page.getByRole('form', { name: 'Read in a payment provider’s events' });
+  await reading.getByLabel('Choose a file').setInputFiles(file(lines));
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  await expect(reading.getByText('This is needed.')).toHaveCount(4);
+  const fill = { 'Mark of each event, never twice the same': 'No', 'Reference of the hire': 'Order', 'What happened': 'Type', 'Amount': 'Sum', 'Reference of the hold (optional)': 'Hold', 'Word 1': 'reserved' };
+  for (const [label, value] of Object.entries(fill)) await reading.getByLabel(label, { exact: true }).fill(value);
+  await reading.getByLabel('Between values').selectOption('semicolon');
+  await reading.getByLabel('Decimal sign').selectOption(',');
+  await reading.getByRole('button', { name: 'Another word' }).click();
+  // The new line has the focus.
+  await page.keyboard.type('reserved');
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  await expect(reading.getByRole('alert')).toHaveText('This word stands above already.');
+  await reading.getByLabel('Word 2', { exact: true }).fill('taken');
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  // Nobody said what a fee is: nothing is guessed.
+  const refused = page.getByRole('alert').filter({ hasText: 'Nothing of this file was recorded.' });
+  await expect(refused).toContainText('Line 3 of the file, event 2.');
+  expect((await ledger()).movements).toHaveLength(before);
+  await reading.getByRole('button', { name: 'Another word' }).click();
+  await page.keyboard.type('fee');
+  await reading.getByLabel('Word 3 means').selectOption('pass_over');
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  const section = page.getByRole('region', { name: 'Read in a payment provider’s events' });
+  await expect(section.getByText('Gone through, 4 in all: 1 recorded, 0 recorded before, 1 passed over, 2 refused.')).toBeVisible();
+  const rows = section.getByRole('table', { name: 'Refused lines' }).locator('tbody tr');
+  await expect(rows).toHaveCount(2);
+  await expect(rows.nth(0)).toContainText(/4.*ev-3.*More than is owed\. Still owed: £0\.00\./su);
+  await expect(rows.nth(1)).toContainText(/5.*F-NONE.*ev-4.*No hire has this reference/su);
+  const placed = (await ledger()).movements;
+  expect(placed).toHaveLength(before + 1);
+  expect(placed.find((m) => m.reference === 'H-77')).toMatchObject({ kind: 'hold_placed', means: 'card', amount: { minor: 25_000, currency: 'GBP' } });
+
+  // Again, after the page was loaded anew: what its columns and words are is still known, and nothing comes twice.
+  await page.reload();
+  await reading.getByLabel('Choose a file').setInputFiles(file(lines));
+  await expect(reading.getByLabel('Word 3', { exact: true })).toHaveValue('fee');
+  await expect(reading.getByLabel('Word 3 means')).toHaveValue('pass_over');
+  await reading.getByRole('button', { name: 'Read it in' }).click();
+  await expect(section.getByText('0 recorded, 1 recorded before, 1 passed over, 2 refused.', { exact: false })).toBeVisible();
+  expect((await ledger()).movements).toHaveLength(before + 1);
+  await page.context().close();
+});
+
+test('the hire of an entry that names none is found and recorded by keys', async ({ browser }) => {
+  const { items } = await direct.get<{ items: (Hire & { drivers: { name: string; lead?: boolean }[] })[] }>('/hires?limit=200&status=out', 'office');
+  const hire = there(items[0], 'a hire that is out');
+  const hirer = there(hire.drivers.find((d) => d.lead === true) ?? hire.drivers[0], 'a driver').name;
+  const columns = { account: 'GB33XXXX', currency: 'GBP', separator: ',', decimal: '.', date_format: '%Y-%m-%d', booked_on: 'Date', amount: 'Amount', bank_reference: 'No', party: 'Who', text: [] };
+  const today = new Date().toISOString().slice(0, 10);
+  const query = new URLSearchParams({ name: 'second.csv', columns: JSON.stringify(columns) });
+  const path = `/bank/imports/${newId()}`;
+  await direct.raw('office', `${path}?${query}`, { method: 'PUT', body: `Date,No,Who,Amount\n${today},C-1,Somebody’s aunt,43.21\n` });
+  await expect.poll(async () => (await direct.get<{ state: string }>(path, 'office')).state).toBe('done');
+  const page = await desk(browser);
+  await page.goto('/office/bank');
+  const entry = page.locator('li[id^="entry-"]').filter({ hasText: 'Somebody’s aunt' });
+  await expect(entry).toContainText('Nothing in the ledger fits.');
+  await downTo(page, entry);
+  await page.keyboard.press('f');
+  const search = entry.getByRole('search');
+  await page.keyboard.type('nobody of that name');
+  await page.keyboard.press('Enter');
+  await expect(search.getByRole('status')).toHaveText('No hire is found by these words.');
+  await page.keyboard.press('Escape');
+  await expect(search).toHaveCount(0);
+  await expect(entry).toBeFocused();
+  await page.keyboard.press('f');
+  await page.keyboard.type(hirer);
+  await page.keyboard.press('Enter');
+  await expect(search.getByRole('listitem').first()).toContainText(hirer);
+  // The name alone can lead to several hires: the reference says which.
+  const own = search.getByRole('combobox', { name: new RegExp(`^As ?: ${hire.reference}$`, 'u') });
+  for (let i = 0; i < 20 && !(await own.evaluate((element) => element === document.activeElement)); i += 1) await page.keyboard.press('Tab');
+  await expect(own).toBeFocused();
+  await expect(own).toHaveValue('hold_placed');
+  await page.keyboard.press('ArrowDown');
+  await expect(own).toHaveValue('paid');
+  await page.keyboard.press('Tab');
+  await page.keyboard.press('Enter');
+  // Nothing is owed yet: the ledger says so, and what was found is still there to be put right.
+  await expect(entry.getByRole('alert')).toContainText('more than the 0.00 GBP still owed');
+  await page.keyboard.press('Shift+Tab');
+  await page.keyboard.press('ArrowUp');
+  await page.keyboard.press('Tab');
+  await page.keyboard.press('Enter');
+  await expect(entry).toHaveCount(0);
+  const { movements } = await direct.get<{ movements: { kind: string; means: string; amount: Money; payer?: string | null }[] }>(`/hires/${hire.id}/ledger`, 'office');
+  expect(movements.filter((m) => m.amount.minor === 4_321)).toMatchObject([{ kind: 'hold_placed', means: 'transfer', payer: 'Somebody’s aunt' }]);
+  await page.context().close();
+});
+
+test('several payers of one settlement are told apart', async ({ browser }) => {
+  const hire = there(undisputed[1] ?? returned.find((h) => h.id !== undisputed[0]?.id), 'a second return');
+  const page = await desk(browser);
+  await page.goto(`/office/${hire.id}/settlement`);
+  const { items } = await direct.get<{ items: (Hire & { drivers: { name: string; lead?: boolean }[] })[] }>(`/hires?q=${hire.reference}`, 'office');
+  const hirer = there(items[0]?.drivers.find((d) => d.lead === true) ?? items[0]?.drivers[0], 'a driver').name;
+  for (const [i, [payer, amount]] of ([['Linden & Daughters', '12.50'], ['Alder Club', '7.25'], ['Linden & Daughters', '1.00']] as const).entries()) {
+    await expect(page.getByText(payer, { exact: false })).toHaveCount(i === 2 ? 2 : 0);
+    await page.getByText('Another movement', { exact: true }).last().click();
+    await page.getByLabel('What happened').selectOption('paid');
+    await page.getByLabel('By', { exact: true }).selectOption('transfer');
+    await page.getByLabel('Amount').fill(amount);
+    await page.getByLabel(/^Who pays or is paid/u).fill(payer);
+    await page.getByRole('button', { name: new RegExp(`£${amount}`, 'u') }).click();
+    await expect(page.getByText(`by ${payer}`, { exact: false })).toHaveCount(i === 2 ? 2 : 1);
+  }
+  const payers = page.getByRole('region', { name: 'By payer' }).getByRole('listitem');
+  await expect(payers.filter({ hasText: 'Linden & Daughters' })).toContainText('received £13.50, held £0.00');
+  await expect(payers.filter({ hasText: 'Alder Club' })).toContainText('received £7.25, held £0.00');
+  await expect(payers.filter({ hasText: hirer })).toHaveCount(1);
+  await page.context().close();
+});
+
+test('a link that has run out says so, and one that was taken back says that', async ({ browser }) => {
+  const hire = there(returned[0], 'a hire');
+  const make = async (): Promise<{ id: string; hash: string }> => {
+    const id = newId();
+    const made = (await (await send('POST', `/hires/${hire.id}/links`, { id, lang: 'en' })).json()) as { address: string };
+    return { id, hash: new URL(made.address).hash };
+  };
+  const [late, back] = [await make(), await make()];
+  const phone = await phoneContext(browser, server.url);
+  const own = await open(phone);
+  const opened = async (hash: string, heading: RegExp) => {
+    await own.goto('about:blank');
+    await own.goto(`/own${hash}`);
+    await expect(own.getByRole('heading', { level: 1, name: heading })).toBeVisible();
+  };
+  await opened(late.hash, new RegExp(hire.reference, 'u'));
+  // Nobody waits a day for the shortest link to run out: its end is put back where the server keeps it.
+  const yesterday = new Date(Date.now() - 86_400_000).toISOString();
+  const sql = 'import sqlite3, sys; c = sqlite3.connect(sys.argv[1], timeout=30); n = c.execute("update link set expires_at = ? where lower(hex(id)) = ?", sys.argv[2:]).rowcount; c.commit(); print(n)';
+  expect(execFileSync('python3', ['-c', sql, join(server.data, 'handsel.db'), yesterday, late.id.replaceAll('-', '')]).toString().trim()).toBe('1');
+  await opened(late.hash, /^This link has run out$/u);
+  await expect(own.getByText('Nothing of yours is lost', { exact: false })).toBeVisible();
+
+  const page = await desk(browser);
+  await page.goto(`/office/${hire.id}/settlement`);
+  const links = page.getByRole('region', { name: 'Links for the hirer' });
+  await expect(links.getByText('run out', { exact: true })).toBeVisible();
+  await opened(back.hash, new RegExp(hire.reference, 'u'));
+  await send('DELETE', `/hires/${hire.id}/links/${back.id}`, undefined);
+  await opened(back.hash, /^This link does not work any more$/u);
+  await page.reload();
+  await expect(links.getByText('taken back', { exact: true })).toBeVisible();
+  await phone.close();
+  await page.context().close();
+});
+
 test('reports, documents and the evidence bundle are there to take along', async ({ browser }) => {
   test.setTimeout(300_000);
   const hire = there(returned[0], 'a hire');
@@ -408,59 +604,70 @@ test('reports, documents and the evidence bundle are there to take along', async
   await page.context().close();
 });
 
-for (const language of ['en', 'de'] as const) {
-  for (const colorScheme of ['light', 'dark'] as const) {
-    test(`assistive technology reads the office’s and the hirer’s screens: ${language}, ${colorScheme}`, async ({ browser }) => {
-      const faults: string[] = [];
-      const check = async (page: Page, name: string) => {
-        const { violations } = await new AxeBuilder({ page }).analyze();
-        for (const v of violations) if (v.impact === 'serious' || v.impact === 'critical') faults.push(`${name}: ${v.id}: ${v.nodes.map((n) => n.target.join(' ')).join('; ')}`);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
-        if (wide > 1) faults.push(`${name}: ${wide} px wider than the screen`);
-        const shots = process.env['HANDSEL_SHOTS'];
-        if (shots) await page.screenshot({ path: `${shots}/${name}-${language}-${colorScheme}.png`, fullPage: true });
-      };
-      const page = await desk(browser, { colorScheme, reducedMotion: 'reduce' });
-      if (language === 'de') {
-        await page.getByRole('button', { name: 'Menu' }).click();
-        await page.getByRole('button', { name: 'Deutsch' }).click();
-        await expect(page.locator('html')).toHaveAttribute('lang', 'de');
-        await page.keyboard.press('Escape');
-      }
-      const loaded = async (path: string) => {
-        await page.goto(path);
-        await expect(page.getByRole('heading', { level: 1 })).toBeVisible();
-        await expect(page.getByText(/^(Loading…|Wird geladen\s?…)$/u)).toHaveCount(0);
-      };
-      const [hire, settled] = [there(returned[0], 'a hire'), there(undisputed[0], 'a hire')];
-      for (const [name, path] of [
-        ['office', '/office'],
-        ['bench', `/office/${hire.id}`],
-        ['bench-disputed', `/office/${settled.id}`],
-        ['settlement', `/office/${hire.id}/settlement`],
-        ['hold', `/office/${returned[2]?.id ?? hire.id}/settlement`],
-        ['bank', '/office/bank'],
-        ['bank-matched', '/office/bank?list=matched'],
-        ['reports', '/office/reports'],
-      ] as const) {
-        await loaded(path);
-        await check(page, name);
-      }
-      const made = (await (await send('POST', `/hires/${hire.id}/links`, { id: newId(), lang: language })).json()) as { address: string };
-      const phone = await phoneContext(browser, server.url, { colorScheme, reducedMotion: 'reduce' });
-      const own = await open(phone);
-      await own.goto(`/own${new URL(made.address).hash}`);
-      await expect(own.getByRole('heading', { level: 1 })).toContainText(hire.reference);
-      await check(own, 'own');
-      await own.getByRole('button', { name: language === 'en' ? /^Dispute this charge/u : /^Einspruch erheben/u }).first().click();
-      await check(own, 'own-dispute');
-      await own.goto('about:blank');
-      await own.goto('/own#nothing');
-      await expect(own.getByRole('heading', { level: 1 })).not.toHaveText(/^(Your hire|Ihre Miete)$/u);
-      await check(own, 'own-invalid');
-      expect(faults).toEqual([]);
-      await phone.close();
-      await page.context().close();
-    });
-  }
+// Colours do not depend on the language, and the lengths of words not on the colours: two of the four say all of it.
+for (const [language, colorScheme] of [['en', 'light'], ['de', 'dark']] as const) {
+  test(`assistive technology reads the office’s and the hirer’s screens: ${language}, ${colorScheme}`, async ({ browser }) => {
+    const faults: string[] = [];
+    const check = async (page: Page, name: string) => {
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      for (const v of violations) if (v.impact === 'serious' || v.impact === 'critical') faults.push(`${name}: ${v.id}: ${v.nodes.map((n) => n.target.join(' ')).join('; ')}`);
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+      if (wide > 1) faults.push(`${name}: ${wide} px wider than the screen`);
+      const shots = process.env['HANDSEL_SHOTS'];
+      if (shots) await page.screenshot({ path: `${shots}/${name}-${language}-${colorScheme}.png`, fullPage: true });
+    };
+    const page = await desk(browser, { colorScheme, reducedMotion: 'reduce' });
+    if (language === 'de') {
+      await page.getByRole('button', { name: 'Menu' }).click();
+      await page.getByRole('button', { name: 'Deutsch' }).click();
+      await expect(page.locator('html')).toHaveAttribute('lang', 'de');
+      await page.keyboard.press('Escape');
+    }
+    const loaded = async (path: string) => {
+      await page.goto(path);
+      await expect(page.getByRole('heading', { level: 1 })).toBeVisible();
+      await expect(page.getByText(/^(Loading…|Wird geladen\s?…)$/u)).toHaveCount(0);
+    };
+    const [hire, settled] = [there(returned[0], 'a hire'), there(undisputed[0], 'a hire')];
+    for (const [name, path] of [
+      ['office', '/office'],
+      ['bench', `/office/${hire.id}`],
+      ['bench-disputed', `/office/${settled.id}`],
+      ['settlement', `/office/${hire.id}/settlement`],
+      ['hold', `/office/${returned[2]?.id ?? hire.id}/settlement`],
+      ['bank', '/office/bank'],
+      ['bank-matched', '/office/bank?list=matched'],
+      ['reports', '/office/reports'],
+    ] as const) {
+      await loaded(path);
+      await check(page, name);
+    }
+    // With a file chosen, the bank shows its columns; and an entry the search for its hire.
+    await loaded('/office/bank');
+    for (const section of await page.locator('section:has(input[type=file])').all()) await section.locator('input[type=file]').setInputFiles({ name: 'some.csv', mimeType: 'text/csv', buffer: Buffer.from('A,B\n') });
+    await expect(page.locator('fieldset')).toHaveCount(3);
+    await check(page, 'bank-files');
+    const entry = page.locator('li[id^="entry-"]').first();
+    await entry.focus();
+    await page.keyboard.press('f');
+    await page.keyboard.type('FW-');
+    await page.keyboard.press('Enter');
+    await expect(entry.getByRole('search').getByRole('listitem').first()).toBeVisible();
+    await check(page, 'bank-find');
+    const made = (await (await send('POST', `/hires/${hire.id}/links`, { id: newId(), lang: language })).json()) as { address: string };
+    const phone = await phoneContext(browser, server.url, { colorScheme, reducedMotion: 'reduce' });
+    const own = await open(phone);
+    await own.goto(`/own${new URL(made.address).hash}`);
+    await expect(own.getByRole('heading', { level: 1 })).toContainText(hire.reference);
+    await check(own, 'own');
+    await own.getByRole('button', { name: language === 'en' ? /^Dispute this charge/u : /^Einspruch erheben/u }).first().click();
+    await check(own, 'own-dispute');
+    await own.goto('about:blank');
+    await own.goto('/own#nothing');
+    await expect(own.getByRole('heading', { level: 1 })).not.toHaveText(/^(Your hire|Ihre Miete)$/u);
+    await check(own, 'own-invalid');
+    expect(faults).toEqual([]);
+    await phone.close();
+    await page.context().close();
+  });
 }
