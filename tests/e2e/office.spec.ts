@@ -3,7 +3,7 @@ import AxeBuilder from '@axe-core/playwright';
 import { expect, test, type Browser, type Locator, type Page } from '@playwright/test';
 import { execFileSync } from 'node:child_process';
 import { join } from 'node:path';
-import { open, phoneContext } from './device';
+import { open, phoneContext, signInAs } from './device';
 import { newId } from './long-return';
 import { photograph } from './screens';
 import { Direct, Line as Wire, TestServer } from './server';
@@ -329,7 +329,7 @@ test('a bank’s file is refused with its place, read in once, and its entries a
   await expect(reading.getByLabel('What it is')).toHaveValue('csv');
   await reading.getByRole('button', { name: 'Read it in' }).click();
   await expect(reading.getByText('This is needed.').first()).toBeVisible();
-  const fill = { 'Account, as it is to be called': 'GB33XXXX', 'Booked on': 'Date', 'Amount with its sign': 'Amount', 'The bank’s reference (optional)': 'Bank reference', 'Reference (optional)': 'Reference', 'Who (optional)': 'Name', 'Words (several columns: with commas between) (optional)': 'Details' };
+  const fill = { 'Account, as it is to be called': 'GB33XXXX', 'Booked on': 'Date', 'Amount with its sign': 'Amount', 'The bank’s reference (optional)': 'Bank reference', 'Reference (optional)': 'Reference', 'Who (optional)': 'Name', 'Words (optional)': 'Details' };
   for (const [label, value] of Object.entries(fill)) await reading.getByLabel(label, { exact: true }).fill(value);
   await reading.getByLabel('Dates are written').selectOption('iso');
   await reading.getByRole('button', { name: 'Read it in' }).click();
@@ -390,7 +390,7 @@ test('a file tells how much of it has gone, and goes again whole when the sessio
   const page = await desk(browser, { baseURL: wire.url });
   await page.goto('/office/bank');
   const reading = page.getByRole('form', { name: 'Read in a statement' });
-  await expect(page.getByText('No entry is open.')).toBeVisible();
+  await expect(page.getByText(/^Loading…$/u)).toHaveCount(0);
   const went: (string | undefined)[] = [];
   // As the server answers a token that has run out; the second time it is asked itself.
   await page.route('**/api/v1/bank/imports/*', async (route) => {
@@ -431,7 +431,8 @@ test('a payment provider’s file is recorded once, line by line, and one that i
   await reading.getByLabel('Choose a file').setInputFiles(file(lines));
   await reading.getByRole('button', { name: 'Read it in' }).click();
   await expect(reading.getByText('This is needed.')).toHaveCount(4);
-  const fill = { 'Mark of each event, never twice the same': 'No', 'Reference of the hire': 'Order', 'What happened': 'Type', 'Amount': 'Sum', 'Reference of the hold (optional)': 'Hold', 'Word 1': 'reserved' };
+  await expect(reading.getByLabel('Mark of each event', { exact: true })).toBeFocused();
+  const fill = { 'Mark of each event': 'No', 'Reference of the hire': 'Order', 'What happened': 'Type', 'Amount': 'Sum', 'Reference of the hold (optional)': 'Hold', 'Word 1': 'reserved' };
   for (const [label, value] of Object.entries(fill)) await reading.getByLabel(label, { exact: true }).fill(value);
   await reading.getByLabel('Between values').selectOption('semicolon');
   await reading.getByLabel('Decimal sign').selectOption(',');
@@ -578,6 +579,31 @@ test('a link that has run out says so, and one that was taken back says that', a
   await page.context().close();
 });
 
+test('a manager reports on one depot or on all of them', async ({ browser }) => {
+  const { items: depots } = await direct.get<{ items: { id: string; name: string }[] }>('/depots?limit=200', 'manager');
+  const asked = new URLSearchParams({ from: new Date(Date.now() - 60 * 86_400_000).toISOString().slice(0, 10), to: new Date().toISOString().slice(0, 10), currency: 'GBP' });
+  const returns = async (depot: string | null) => (await direct.get<{ returns: number }>(`/reports?${asked}${depot === null ? '' : `&depot=${depot}`}`, 'manager')).returns;
+  const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, locale: 'en-GB', baseURL: server.url });
+  const page = await open(context);
+  await signInAs(page, 'manager', server.password);
+  await page.goto('/office/reports');
+  await page.getByLabel('Returns of').selectOption('dates');
+  await page.getByLabel('From').fill(there(asked.get('from') ?? undefined, 'a day'));
+  const told = (words: string, n: number) => page.getByText(new RegExp(`^${words}${n === 0 ? 'No return' : `${n} returns? `}`, 'u'));
+  let apart = 0;
+  for (const depot of [null, ...depots]) {
+    const n = await returns(depot?.id ?? null);
+    if (depot) apart += n;
+    await page.getByLabel('Depot').selectOption(depot?.id ?? '');
+    await page.getByRole('button', { name: 'Show', exact: true }).click();
+    await expect(told(depot ? `${depot.name}: ` : '', n)).toBeVisible();
+  }
+  // What the depots had is what all of them had, and no one of them had it all.
+  expect(apart).toBe(await returns(null));
+  expect(Math.max(...(await Promise.all(depots.map((d) => returns(d.id)))))).toBeLessThan(apart);
+  await context.close();
+});
+
 test('reports, documents and the evidence bundle are there to take along', async ({ browser }) => {
   test.setTimeout(300_000);
   const hire = there(returned[0], 'a hire');
@@ -645,7 +671,7 @@ for (const [language, colorScheme] of [['en', 'light'], ['de', 'dark']] as const
     // With a file chosen, the bank shows its columns; and an entry the search for its hire.
     await loaded('/office/bank');
     for (const section of await page.locator('section:has(input[type=file])').all()) await section.locator('input[type=file]').setInputFiles({ name: 'some.csv', mimeType: 'text/csv', buffer: Buffer.from('A,B\n') });
-    await expect(page.locator('fieldset')).toHaveCount(3);
+    await expect(page.locator('fieldset')).toHaveCount(5);
     await check(page, 'bank-files');
     const entry = page.locator('li[id^="entry-"]').first();
     await entry.focus();
