@@ -80,7 +80,10 @@ export function showDateTime(instant: string, zone: string, lang: string): strin
     hour: '2-digit',
     minute: '2-digit',
     timeZoneName: 'short',
-  }).format(new Date(instant));
+  })
+    .format(new Date(instant))
+    // Some languages have no name for it and write how far it is from itself.
+    .replace(/GMT\+0$/u, 'GMT');
 }
 
 export function showShortDay(day: string, lang: string): string {

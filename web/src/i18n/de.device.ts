@@ -30,7 +30,7 @@ export const deDevice: typeof enDevice = {
     storageTitle: 'Speicher',
     kept: 'Der Browser hat zugesagt, das Gespeicherte zu behalten.',
     notKept: 'Der Browser darf das Gespeicherte verwerfen, wenn der Platz knapp wird oder diese Seite eine Woche nicht geöffnet wird. Installieren Sie Handsel und senden Sie, sobald Netz da ist.',
-    room: (used, free) => `${used} MB belegt, ${free} MB frei.`,
+    room: (used, free) => `${used} belegt, ${free} frei.`,
     low: (free) => `Auf diesem Gerät sind nur noch ${free} MB frei. Senden Sie, was hier liegt, oder schaffen Sie Platz, bevor Sie weitere Fotos machen.`,
     fullTitle: 'Dieses Gerät ist voll.',
     fullWhat: 'Der letzte Eintrag konnte nicht gespeichert werden. Alles davor ist sicher, und was Sie getippt haben, steht noch da. Ein gerade gemachtes Foto ist nicht gespeichert. Schaffen Sie Platz oder senden Sie, was hier liegt, und speichern Sie dann noch einmal.',

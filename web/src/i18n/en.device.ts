@@ -28,7 +28,7 @@ export const enDevice = {
     storageTitle: 'Storage',
     kept: 'The browser has promised to keep what is stored.',
     notKept: 'The browser may throw away what is stored when room gets short, or when this page is not opened for a week. Install Handsel, and send whenever there is a signal.',
-    room: (used: string, free: string) => `${used} MB used, ${free} MB free.`,
+    room: (used: string, free: string) => `${used} used, ${free} free.`,
     low: (free: string) => `Only ${free} MB are free on this device. Send what is here, or free some room, before you take more photographs.`,
     fullTitle: 'This device is full.',
     fullWhat: 'The last entry could not be stored. Everything before it is safe, and what you typed is still on the screen. A photograph just taken is not kept. Free some room or send what is here, then save again.',
