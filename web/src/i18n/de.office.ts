@@ -153,7 +153,7 @@ export const deOffice: typeof enOffice = {
     title: 'Flotte',
     vehicles: 'Fahrzeuge',
     tariffs: 'Tarife',
-    templates: 'Vorlagen für den Rundgang',
+    templates: 'Vorlagen',
     staff: 'Personal',
     depots: 'Stationen',
     registration: 'Kennzeichen',

@@ -31,7 +31,7 @@ export const de: Words = {
     optional: 'freiwillig',
     skip: 'Zum Inhalt',
     notFound: 'Diese Seite gibt es nicht.',
-    toToday: 'Zu heute',
+    toToday: 'Zu „Heute“',
     newVersion: 'Eine neue Fassung von Handsel liegt bereit.',
     loadIt: 'Laden',
     later: 'Später',
