@@ -2,15 +2,18 @@ use reqwest::header::{AUTHORIZATION, HeaderMap};
 use reqwest::{Method, RequestBuilder};
 use serde_json::Value;
 use std::fmt::Display;
+use std::sync::{Arc, Mutex};
 
 /// Somebody who talks to the server.
 #[derive(Clone, Debug)]
 pub struct Client {
     http: reqwest::Client,
     base: String,
-    token: Option<String>,
+    /// Shared by all clones: one signs in again for all.
+    token: Option<Arc<Mutex<String>>>,
     /// Whose token it is, to sign in again when it has run out: tests let weeks pass.
     email: Option<String>,
+    renewing: Arc<tokio::sync::Mutex<()>>,
 }
 
 /// What came back.
@@ -27,13 +30,14 @@ impl Client {
     pub(crate) fn new(base: String) -> Self {
         handsel::outside::prepare();
         let http = reqwest::Client::builder().no_proxy().build().expect("a client");
-        Self { http, base, token: None, email: None }
+        Self { http, base, token: None, email: None, renewing: Arc::default() }
     }
 
     /// The same, with an access token.
     #[must_use]
     pub fn with_token(&self, token: &str) -> Self {
-        Self { token: Some(token.to_owned()), email: None, ..self.clone() }
+        let token = Some(Arc::new(Mutex::new(token.to_owned())));
+        Self { token, email: None, renewing: Arc::default(), ..self.clone() }
     }
 
     /// The same, signed in; and again whenever the token has run out.
@@ -49,21 +53,32 @@ impl Client {
         let path =
             path.strip_prefix('/').filter(|p| p.starts_with('/')).map_or(format!("/api/v1{path}"), str::to_owned);
         let request = self.http.request(method, format!("{}{path}", self.base));
-        match &self.token {
+        match self.token() {
             Some(token) => request.bearer_auth(token),
             None => request,
         }
     }
 
+    fn token(&self) -> Option<String> {
+        self.token.as_ref().map(|t| t.lock().expect("a token").clone())
+    }
+
     pub async fn send(&self, request: RequestBuilder) -> Answer {
         let again = request.try_clone();
+        let before = self.token();
         let answer = self.exchange(request).await;
-        match (&self.email, again) {
-            (Some(email), Some(again)) if answer.ran_out() => {
-                let anew = Self { token: None, ..self.clone() }.signed_in(email).await;
+        match (&self.email, &self.token, again) {
+            (Some(email), Some(token), Some(again)) if answer.ran_out() => {
                 let (http, request) = again.build_split();
                 let mut request = request.expect("a request");
-                let bearer = format!("Bearer {}", anew.token.unwrap_or_default());
+                // Whoever comes while another signs in again waits for that, as an app would.
+                let renewing = self.renewing.lock().await;
+                if self.token() == before {
+                    let anew = Self { token: None, ..self.clone() }.signed_in(email).await;
+                    *token.lock().expect("a token") = anew.token().unwrap_or_default();
+                }
+                drop(renewing);
+                let bearer = format!("Bearer {}", self.token().unwrap_or_default());
                 request.headers_mut().insert(AUTHORIZATION, bearer.parse().expect("a header"));
                 self.exchange(RequestBuilder::from_parts(http, request)).await
             }
