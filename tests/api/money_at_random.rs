@@ -8,7 +8,9 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// Sequences on each database where nobody says how many.
-const LEDGERS: usize = 12;
+const LEDGERS: usize = 48;
+/// Of so many hires one is back and owes something; the others are booked, which takes a test far less time.
+const ONE_BACK_OF: usize = 8;
 /// Most bursts of movements in one sequence.
 const BURSTS: usize = 8;
 
@@ -88,9 +90,16 @@ on_each_database! {
         let (mut recorded, mut asked_in_all) = (0, 0);
         for number in 0..ledgers() {
             world.clock.set("2026-03-28T10:00:00Z");
-            let hire = seed.back(&world, &format!("F-{number}")).await;
-            let _ = seed.accept(&hire, "distance").await;
-            let _ = seed.accept(&hire, "fuel").await;
+            let reference = format!("F-{number}");
+            // 205.00 is owed by those who came back, and nothing yet by those who only booked.
+            let (hire, owed) = if number % ONE_BACK_OF == 0 {
+                let hire = seed.back(&world, &reference).await;
+                let _ = seed.accept(&hire, "distance").await;
+                let _ = seed.accept(&hire, "fuel").await;
+                (hire, 20_500)
+            } else {
+                (seed.hire(&reference).await, 0)
+            };
             let path = format!("/hires/{hire}/movements");
             for _ in 0..1 + dice.roll(BURSTS) {
                 let some: Vec<(Value, String)> =
@@ -120,8 +129,8 @@ on_each_database! {
                 for (account, minor) in &accounts {
                     assert_eq!(ledger["balances"][account], money(*minor), "{account}");
                 }
-                // 205.00 is owed; what came in and was given up is never more.
-                assert!(accounts["received"] + accounts["written_off"] <= 20_500, "{accounts:?}");
+                // What came in and was given up is never more than what is owed.
+                assert!(accounts["received"] + accounts["written_off"] <= owed, "{accounts:?}");
                 let mut ids: Vec<&str> = movements.iter().map(|m| m["id"].as_str().unwrap()).collect();
                 let count = ids.len();
                 ids.sort_unstable();
