@@ -592,7 +592,7 @@ test('a manager reports on one depot or on all of them', async ({ browser }) => 
   await signInAs(page, 'manager', server.password);
   await page.goto('/office/reports');
   await page.getByLabel('Returns of').selectOption('dates');
-  await page.getByLabel('From').fill(there(asked.get('from') ?? undefined, 'a day'));
+  await page.getByLabel('From', { exact: true }).fill(there(asked.get('from') ?? undefined, 'a day'));
   const told = (words: string, n: number) => page.getByText(new RegExp(`^${words}${n === 0 ? 'No return' : `${n} returns? `}`, 'u'));
   let apart = 0;
   for (const depot of [null, ...depots]) {
@@ -614,7 +614,7 @@ test('reports, documents and the evidence bundle are there to take along', async
   const page = await desk(browser);
   await page.getByRole('link', { name: 'Reports' }).click();
   await page.getByLabel('Returns of').selectOption('dates');
-  await page.getByLabel('From').fill(new Date(Date.now() - 60 * 86_400_000).toISOString().slice(0, 10));
+  await page.getByLabel('From', { exact: true }).fill(new Date(Date.now() - 60 * 86_400_000).toISOString().slice(0, 10));
   await page.getByLabel('To, included').fill(new Date(Date.now() + 86_400_000).toISOString().slice(0, 10));
   await page.getByRole('button', { name: 'Show', exact: true }).click();
   const charges = page.getByRole('table').first();
