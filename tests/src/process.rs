@@ -140,8 +140,7 @@ fn end(child: &mut Child) {
     }
 }
 
-/// Built beside the tests: `cargo test --workspace` builds both.
-/// The program that was built beside these tests.
+/// The program, built beside the tests: `cargo test --workspace` builds both.
 #[must_use]
 pub fn program() -> PathBuf {
     let test = std::env::current_exe().expect("this test");

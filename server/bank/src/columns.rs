@@ -1,14 +1,13 @@
 //! CSV with named columns: which column is what is told by whoever knows the bank.
 
 use crate::amount::unsigned;
+use crate::cut;
 use crate::entry::{Entry, Summary};
 use crate::error::{BankError, Wrong};
-use crate::guard::Guard;
 use crate::identity::Identity;
-use crate::lines::Lines;
-use crate::{MOST_ENTRIES, cut};
+use crate::table::{Shape, each, place};
 use chrono::NaiveDate;
-use csv::{ByteRecord, ReaderBuilder, StringRecord};
+use csv::StringRecord;
 use handsel_domain::money::{Currency, Money};
 use serde::{Deserialize, Serialize};
 use std::io::Read;
@@ -80,80 +79,20 @@ struct Places {
 /// # Errors
 /// The first thing that is wrong, by line; or what `take` refuses.
 pub fn read<R: Read>(
-    mut file: R,
+    file: R,
     columns: &Columns,
     mut take: impl FnMut(Entry) -> Result<(), BankError>,
 ) -> Result<Summary, BankError> {
-    let wrong = |at: u64, entry: u64| move |wrong: Wrong| BankError { wrong, at, entry };
-    let separator = separator(columns.separator).map_err(wrong(0, 0))?;
-    skip_lines(&mut file, columns.skip_lines).map_err(|e| wrong(1, 0)(Wrong::Read(e.to_string())))?;
-    // Bytes are made text value by value: a file need not be in memory.
-    let mut reader = ReaderBuilder::new()
-        .delimiter(separator)
-        .flexible(true)
-        .from_reader(Lines::new(Guard::new(file), columns.skip_lines));
-    let headers = reader.byte_headers().map_err(|e| wrong(1, 0)(Wrong::Read(e.to_string())))?.clone();
-    let headers = decoded(headers.iter(), columns.encoding).map_err(wrong(1, 0))?;
-    let places = places(&headers, columns).map_err(wrong(1, 0))?;
     let mut identity = Identity::default();
-    let mut count = 0;
-    let mut record = ByteRecord::new();
-    while reader.read_byte_record(&mut record).map_err(|e| wrong(0, count + 1)(Wrong::Read(e.to_string())))? {
-        let line = reader.get_mut().of(record.position().map_or(0, csv::Position::byte));
-        reader.get_mut().inner().renew();
-        let values = decoded(record.iter(), columns.encoding).map_err(wrong(line, count + 1))?;
-        if values.iter().all(|v| v.trim().is_empty()) {
-            continue;
-        }
-        count += 1;
-        if count > MOST_ENTRIES {
-            return Err(wrong(line, count)(Wrong::TooLarge(format!("more than {MOST_ENTRIES} entries"))));
-        }
-        let entry = entry(&values, &places, columns).map_err(wrong(line, count))?;
-        take(identity.give(entry))?;
-    }
-    Ok(Summary { entries: count, pending: 0, accounts: vec![columns.account.clone()], version: None })
-}
-
-pub(crate) fn separator(separator: char) -> Result<u8, Wrong> {
-    u8::try_from(separator).map_err(|_| Wrong::Value {
-        of: "separator",
-        value: separator.to_string(),
-        advice: "use one plain character, such as , or ;".to_owned(),
-    })
-}
-
-pub(crate) fn skip_lines<R: Read>(file: &mut R, lines: u32) -> std::io::Result<()> {
-    let mut byte = [0];
-    let mut left = lines;
-    while left > 0 && file.read(&mut byte)? > 0 {
-        if byte == [b'\n'] {
-            left -= 1;
-        }
-    }
-    Ok(())
-}
-
-pub(crate) fn decoded<'a>(values: impl Iterator<Item = &'a [u8]>, encoding: Encoding) -> Result<StringRecord, Wrong> {
-    let mut record = StringRecord::new();
-    for (index, value) in values.enumerate() {
-        match encoding {
-            Encoding::Utf8 => {
-                let text = std::str::from_utf8(value).map_err(|e| Wrong::Encoding(e.to_string()))?;
-                // A mark some programs put before the first name.
-                record.push_field(if index == 0 { text.trim_start_matches('\u{feff}') } else { text });
-            }
-            Encoding::Windows1252 => {
-                record.push_field(&encoding_rs::WINDOWS_1252.decode_without_bom_handling(value).0);
-            }
-        }
-    }
-    Ok(record)
+    let shape = Shape { separator: columns.separator, encoding: columns.encoding, skip_lines: columns.skip_lines };
+    let find = |headers: &StringRecord| places(headers, columns);
+    let read = |values: &StringRecord, places: &Places| entry(values, places, columns);
+    let entries = each(file, shape, find, read, |_, entry| take(identity.give(entry)))?;
+    Ok(Summary { entries, pending: 0, accounts: vec![columns.account.clone()], version: None })
 }
 
 fn places(headers: &StringRecord, columns: &Columns) -> Result<Places, Wrong> {
-    let find =
-        |name: &str| headers.iter().position(|h| h.trim() == name.trim()).ok_or_else(|| Wrong::Column(name.to_owned()));
+    let find = |name: &str| place(headers, name);
     let may = |name: &Option<String>| name.as_deref().map(find).transpose();
     let places = Places {
         booked_on: find(&columns.booked_on)?,

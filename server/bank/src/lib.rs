@@ -1,5 +1,6 @@
 //! Statements of a bank account, read one entry at a time: ISO 20022 camt.053 in the versions in use, and CSV with
-//! named columns; and what a payment provider's file tells of holds and captures. Whatever is wrong is told with its place; nothing is guessed.
+//! named columns; and what a payment provider's file tells of holds and captures. Whatever is wrong is told with its
+//! place; nothing is guessed.
 
 mod amount;
 pub mod camt;
@@ -10,6 +11,7 @@ mod guard;
 mod identity;
 mod lines;
 mod payments;
+mod table;
 
 pub use columns::{Columns, Encoding, read as read_csv};
 pub use entry::{Account, Entry, Summary};

@@ -1,12 +1,11 @@
 //! What a payment provider tells of holds and captures, as CSV with named columns and the provider's own words.
 
-use crate::columns::{Encoding, decoded, plain_amount, separator, skip_lines};
+use crate::columns::{Encoding, plain_amount};
+use crate::cut;
 use crate::error::{BankError, Wrong};
-use crate::guard::Guard;
-use crate::lines::Lines;
-use crate::{MOST_ENTRIES, cut};
+use crate::table::{Shape, each, place};
 use chrono::{DateTime, NaiveDateTime, Utc};
-use csv::{ByteRecord, ReaderBuilder, StringRecord};
+use csv::StringRecord;
 use handsel_domain::deposit::{Means, MovementKind};
 use handsel_domain::money::{Currency, Money};
 use serde::de::IntoDeserializer;
@@ -106,9 +105,7 @@ struct Places {
 
 impl Places {
     fn find(headers: &StringRecord, columns: &PaymentColumns) -> Result<Self, Wrong> {
-        let find = |name: &str| {
-            headers.iter().position(|h| h.trim() == name.trim()).ok_or_else(|| Wrong::Column(name.to_owned()))
-        };
+        let find = |name: &str| place(headers, name);
         let may = |name: &Option<String>| name.as_deref().map(find).transpose();
         Ok(Self {
             event: find(&columns.event)?,
@@ -125,42 +122,18 @@ impl Places {
     }
 }
 
-/// Reads a file, giving each line's number and what it tells as it comes.
+/// Reads a file, giving each line's number and what it tells as it comes; and how many told something.
 ///
 /// # Errors
 /// The first thing that is wrong, by line; or what `take` refuses.
 pub fn read<R: Read>(
-    mut file: R,
+    file: R,
     columns: &PaymentColumns,
-    mut take: impl FnMut(u64, Told) -> Result<(), BankError>,
-) -> Result<(), BankError> {
-    let wrong = |at: u64, entry: u64| move |wrong: Wrong| BankError { wrong, at, entry };
-    let separator = separator(columns.separator).map_err(wrong(0, 0))?;
-    skip_lines(&mut file, columns.skip_lines).map_err(|e| wrong(1, 0)(Wrong::Read(e.to_string())))?;
-    let mut reader = ReaderBuilder::new()
-        .delimiter(separator)
-        .flexible(true)
-        .from_reader(Lines::new(Guard::new(file), columns.skip_lines));
-    let headers = reader.byte_headers().map_err(|e| wrong(1, 0)(Wrong::Read(e.to_string())))?.clone();
-    let headers = decoded(headers.iter(), columns.encoding).map_err(wrong(1, 0))?;
-    let places = Places::find(&headers, columns).map_err(wrong(1, 0))?;
-    let mut count = 0;
-    let mut record = ByteRecord::new();
-    while reader.read_byte_record(&mut record).map_err(|e| wrong(0, count + 1)(Wrong::Read(e.to_string())))? {
-        let line = reader.get_mut().of(record.position().map_or(0, csv::Position::byte));
-        reader.get_mut().inner().renew();
-        let values = decoded(record.iter(), columns.encoding).map_err(wrong(line, count + 1))?;
-        if values.iter().all(|v| v.trim().is_empty()) {
-            continue;
-        }
-        count += 1;
-        if count > MOST_ENTRIES {
-            return Err(wrong(line, count)(Wrong::TooLarge(format!("more than {MOST_ENTRIES} events"))));
-        }
-        let told = told(&values, &places, columns).map_err(wrong(line, count))?;
-        take(line, told)?;
-    }
-    Ok(())
+    take: impl FnMut(u64, Told) -> Result<(), BankError>,
+) -> Result<u64, BankError> {
+    let shape = Shape { separator: columns.separator, encoding: columns.encoding, skip_lines: columns.skip_lines };
+    let find = |headers: &StringRecord| Places::find(headers, columns);
+    each(file, shape, find, |values, places| told(values, places, columns), take)
 }
 
 fn told(values: &StringRecord, places: &Places, columns: &PaymentColumns) -> Result<Told, Wrong> {

@@ -63,7 +63,7 @@ pub async fn take(app: &App, caller: &Caller, columns: PaymentColumns, bytes: Ve
 
 fn lines(columns: &PaymentColumns, bytes: Vec<u8>) -> Result<Vec<(u64, Told)>, BankError> {
     let mut lines = Vec::new();
-    read_payments(Cursor::new(bytes), columns, |line, told| {
+    let _count = read_payments(Cursor::new(bytes), columns, |line, told| {
         lines.push((line, told));
         let count = u64::try_from(lines.len()).unwrap_or(u64::MAX);
         if count > MOST_LINES {

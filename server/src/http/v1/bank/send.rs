@@ -1,8 +1,8 @@
 use crate::app::bank_files::{self, Sent};
 use crate::app::record::BankImport;
-use crate::app::{App, Code, Fault, Refusal};
+use crate::app::{App, Code, Refusal};
 use crate::http::answer::{Answer, json};
-use crate::http::extract::Caller;
+use crate::http::extract::{Caller, columns};
 use crate::http::problem::Refused;
 use actix_web::http::StatusCode;
 use actix_web::web::{Data, Path, Payload, Query};
@@ -51,12 +51,7 @@ pub(crate) async fn send(
     mut payload: Payload,
 ) -> Answer {
     let query = query.into_inner();
-    let columns = query.columns.as_deref().map(serde_json::from_str).transpose().map_err(|e| {
-        Refused::from(
-            Refusal::new(Code::QueryInvalid, format!("columns is not a description of columns: {e}."))
-                .with(vec![Fault::new("columns", "describe which column is what, as JSON")]),
-        )
-    })?;
+    let columns = query.columns.as_deref().map(columns).transpose()?;
     let mut file = tempfile::tempfile().map_err(|e| Refused::from(Refusal::internal(e)))?;
     let mut digest = Sha256::new();
     let mut bytes = 0_u64;

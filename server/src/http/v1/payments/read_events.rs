@@ -1,8 +1,8 @@
+use crate::app::App;
 use crate::app::payments::{self, NotRecorded, Taken};
-use crate::app::{App, Code, Fault, Refusal};
 use crate::http::answer::{Answer, ok};
-use crate::http::extract::{Caller, file_bytes};
-use crate::http::problem::{Problem, Refused};
+use crate::http::extract::{Caller, columns, file_bytes};
+use crate::http::problem::Problem;
 use actix_web::HttpRequest;
 use actix_web::web::{Data, Payload, Query};
 use serde::{Deserialize, Serialize};
@@ -76,12 +76,7 @@ pub(crate) async fn read_events(
     query: Query<EventsQuery>,
     payload: Payload,
 ) -> Answer {
-    let columns = serde_json::from_str(&query.columns).map_err(|e| {
-        Refused::from(
-            Refusal::new(Code::QueryInvalid, format!("columns is not a description of columns: {e}."))
-                .with(vec![Fault::new("columns", "describe which column is what, as JSON")]),
-        )
-    })?;
+    let columns = columns(&query.columns)?;
     let bytes = file_bytes(&req, payload).await?;
     Ok(ok(&PaymentEvents::from(payments::take(&app, &caller, columns, bytes).await?)))
 }
