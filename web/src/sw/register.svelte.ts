@@ -3,9 +3,13 @@
 
 export class Update {
   ready = $state(false);
+  asked = $state(false);
   waiting: ServiceWorker | null = null;
 
+  /** Asks the new version to take over; the page loads anew once it has. That is at once, or, where a browser lets the
+   * present worker come to rest first, after up to half a minute. */
   load(): void {
+    this.asked = true;
     this.waiting?.postMessage({ type: 'take-over' });
   }
 }
