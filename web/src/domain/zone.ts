@@ -90,8 +90,10 @@ export function showShortDay(day: string, lang: string): string {
   return new Intl.DateTimeFormat(locale(lang), { timeZone: 'UTC', day: 'numeric', month: 'short' }).format(new Date(`${day}T12:00:00Z`));
 }
 
-export function showDay(day: string, lang: string): string {
-  return new Intl.DateTimeFormat(locale(lang), { timeZone: 'UTC', weekday: 'long', day: 'numeric', month: 'long' }).format(
+/** A day by its name; the year stands there where it is not this one. */
+export function showDay(day: string, lang: string, today = day): string {
+  const year = day.slice(0, 4) === today.slice(0, 4) ? {} : { year: 'numeric' as const };
+  return new Intl.DateTimeFormat(locale(lang), { timeZone: 'UTC', weekday: 'long', day: 'numeric', month: 'long', ...year }).format(
     new Date(`${day}T12:00:00Z`),
   );
 }
