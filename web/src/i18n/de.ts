@@ -23,7 +23,8 @@ export const de: Words = {
     cancel: 'Abbrechen',
     save: 'Speichern',
     edit: 'Bearbeiten',
-    loading: 'Wird geladen…',
+    loading: 'Wird geladen …',
+    notLoaded: 'Nicht geladen',
     retry: 'Noch einmal versuchen',
     none: 'Keine',
     optional: 'freiwillig',
@@ -107,7 +108,7 @@ export const de: Words = {
     find: 'Eine Miete finden',
     findGo: 'Finden',
     findLabel: 'Nummer, Fahrer, Fahrzeug oder Kennzeichen',
-    found: (n) => plural(n, 'Miete', 'Mieten'),
+    found: (n) => (n === 0 ? 'Mit diesen Worten ist keine Miete zu finden.' : plural(n, 'Miete', 'Mieten')),
     storedCopy: (time) => `Kein Empfang: Das war der Stand um ${time}.`,
   },
   hire: {

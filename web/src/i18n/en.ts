@@ -23,6 +23,7 @@ export const en = {
     save: 'Save',
     edit: 'Edit',
     loading: 'Loading…',
+    notLoaded: 'Not loaded',
     retry: 'Try again',
     none: 'None',
     optional: 'optional',
@@ -106,7 +107,7 @@ export const en = {
     find: 'Find a hire',
     findGo: 'Find',
     findLabel: 'Reference, driver, vehicle or registration',
-    found: (n: number) => plural(n, 'hire', 'hires'),
+    found: (n: number) => (n === 0 ? 'No hire is found by these words.' : plural(n, 'hire', 'hires')),
     storedCopy: (time: string) => `No signal: this is what was known at ${time}.`,
   },
   hire: {
