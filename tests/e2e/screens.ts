@@ -118,7 +118,7 @@ export async function answerOne(page: Page, readings: Readings, picture: Awaited
     await page.getByText('Empty and rinsed', { exact: true }).click();
     await save();
   } else if (await page.getByRole('group', { name: /^(Pieces|Keys) counted/ }).isVisible()) {
-    await page.getByRole('group', { name: /^(Pieces|Keys) counted/ }).locator('label').first().click();
+    await page.getByRole('group', { name: /^(Pieces|Keys) counted/ }).locator('label').last().click();
   } else if (await field(/^(Pieces|Keys) counted/).isVisible()) {
     await page.getByRole('main').getByRole('button').last().click();
   } else if (await page.getByRole('group', { name: 'How clean' }).isVisible()) {

@@ -43,6 +43,7 @@ export function answerWords(answer: Answer, t: Words, lang: string, tariff: Tari
     case 'tread':
       return `${d(answer.mm)} mm (${a.plusMinus(d(answer.half_width), 'mm')})`;
     case 'keys':
+      return a.keysShort(answer.pieces);
     case 'count':
       return a.piecesShort(answer.pieces);
     case 'cleanliness': {

@@ -101,6 +101,7 @@ export const deWalk: typeof enWalk = {
     noGrades: 'Der Tarif dieser Miete nennt hierfür keine Stufen. Schreiben Sie eine Notiz.',
     cylinder: (gross, tare) => `${gross} kg auf der Waage, Leergewicht ${tare} kg`,
     atRest: (minutes) => `nach ${minutes} min Ruhe`,
+    keysShort: (n) => (n === 1 ? '1 Schlüssel' : `${n} Schlüssel`),
     piecesShort: (n) => (n === 1 ? '1 Stück' : `${n} Stück`),
   },
   marks: {

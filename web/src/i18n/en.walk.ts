@@ -99,6 +99,7 @@ export const enWalk = {
     noGrades: 'The tariff of this hire names no grades for this. Write a note instead.',
     cylinder: (gross: string, tare: string) => `${gross} kg on the scale, tare ${tare} kg`,
     atRest: (minutes: number) => `after ${minutes} min at rest`,
+    keysShort: (n: number) => (n === 1 ? '1 key' : `${n} keys`),
     piecesShort: (n: number) => (n === 1 ? '1 piece' : `${n} pieces`),
   },
   marks: {
