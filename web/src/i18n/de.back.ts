@@ -221,7 +221,7 @@ export const deBack: typeof enBack = {
     },
     eventHelp: 'Daran wird derselbe Vorgang wiedererkannt.',
     times: 'Zeitpunkte sind geschrieben',
-    timesWhat: { offset: 'mit ihrer Abweichung', utc: 'in UTC' },
+    timesWhat: 'in UTC',
     time: { offset: '2026-04-30T12:30:00Z', iso: '2026-04-30 12:30:00', dots: '30.04.2026 12:30', slashes: '30/04/2026 12:30', us: '04/30/2026 12:30' },
     means: 'Das Geld bewegt sich per',
     words: 'Was die Wörter des Anbieters bedeuten',

@@ -220,7 +220,7 @@ export const enBack = {
     },
     eventHelp: 'By it the same event is known again.',
     times: 'Moments are written',
-    timesWhat: { offset: 'with their offset', utc: 'in UTC' },
+    timesWhat: 'in UTC',
     time: { offset: '2026-04-30T12:30:00Z', iso: '2026-04-30 12:30:00', dots: '30.04.2026 12:30', slashes: '30/04/2026 12:30', us: '04/30/2026 12:30' },
     means: 'The money moves by',
     words: 'What the provider’s words mean',
