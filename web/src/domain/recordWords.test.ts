@@ -6,7 +6,7 @@ import { enTwo } from '../i18n/en.two';
 import { recordSubject, recordWords, type Around } from './recordWords';
 
 const titles: Record<string, string> = { horn: 'Horn', rear: 'Rear, straight on', gas_use: 'Gas' };
-const shared = { zone: 'Europe/London', tariff: null, panels: [{ key: 'rear_wall', title: { en: 'Rear wall', de: 'Rückwand' } }], titleOf: (key: string) => titles[key] ?? key, markOf: (id: string) => (id === 'm' ? 'dent, 30 mm, Rear wall' : undefined) };
+const shared = { zone: 'Europe/London', tariff: null, panels: [{ key: 'rear_wall', title: { en: 'Rear wall', de: 'Rückwand' }, group: 'body' }], titleOf: (key: string) => titles[key] ?? key, markOf: (id: string) => (id === 'm' ? 'dent, 30 mm, Rear wall' : undefined) };
 const english: Around = { ...shared, t: en, two: enTwo, lang: 'en' };
 const german: Around = { ...shared, t: de, two: deTwo, lang: 'de' };
 const AT = '2026-11-26T08:11:00.000Z';
