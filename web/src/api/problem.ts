@@ -56,6 +56,11 @@ export function problemWords(problem: Problem): string {
   return faults.length > 0 ? faults.join(' ') : problem.detail === '' ? problem.title : problem.detail;
 }
 
+/** What a refusal is called in the words of the screen; where it has none, the server's, which are English. */
+export function problemTitle(problem: Problem, titles: Readonly<Record<string, string>>): string {
+  return titles[problem.code] ?? problem.title;
+}
+
 /** What went wrong, for showing. Anything that is neither is a fault of this program and is passed on. */
 export function shownProblem(error: unknown): Problem | 'unreachable' {
   if (error instanceof Refused) return error.problem;

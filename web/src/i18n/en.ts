@@ -53,6 +53,8 @@ export const en = {
     broken: 'This page has met a fault of its own.',
     brokenWhat: 'Load it again; what you recorded is kept on this device. If it happens again, tell the office these words:',
     reload: 'Load again',
+    // The server's own words are English.
+    titles: {} as Readonly<Record<string, string>>,
     what: {
       login_throttled: 'Wait a quarter of an hour, or ask a manager for a new password.',
       changed_meanwhile: 'Load what is there now, and make your change again.',
