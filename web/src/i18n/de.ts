@@ -155,6 +155,7 @@ export const de: Words = {
     findGo: 'Finden',
     findLabel: 'Nummer, Fahrer, Fahrzeug oder Kennzeichen',
     found: (n) => (n === 0 ? 'Mit diesen Worten ist keine Miete zu finden.' : plural(n, 'Miete', 'Mieten')),
+    storedUntil: (time) => `Das war der Stand um ${time}. Melden Sie sich neu an, um Neues zu sehen.`,
     storedCopy: (time) => `Kein Empfang: Das war der Stand um ${time}.`,
   },
   hire: {

@@ -67,7 +67,7 @@ export const enOffice = {
     openLines: (n: number) => (n === 0 ? 'every line is decided' : n === 1 ? '1 line to decide' : `${n} lines to decide`),
     openEstimates: (n: number) => (n === 1 ? '1 estimate open' : `${n} estimates open`),
     toSettlement: 'To the settlement',
-    keysTitle: 'Keys',
+    keysTitle: 'Keyboard',
     keys: [
       ['j, k', 'next and previous line'],
       ['a', 'accept'],
@@ -79,7 +79,7 @@ export const enOffice = {
       ['s', 'to the settlement'],
       ['?', 'this list'],
     ] as [string, string][],
-    help: 'Keys',
+    help: 'Keyboard',
     photosBefore: 'Before',
     photosAfter: 'After',
     enlarge: 'See it large',

@@ -110,6 +110,7 @@ export const en = {
     findGo: 'Find',
     findLabel: 'Reference, driver, vehicle or registration',
     found: (n: number) => (n === 0 ? 'No hire is found by these words.' : plural(n, 'hire', 'hires')),
+    storedUntil: (time: string) => `This is what was known at ${time}. Sign in again for what is new.`,
     storedCopy: (time: string) => `No signal: this is what was known at ${time}.`,
   },
   hire: {
