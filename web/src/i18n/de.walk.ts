@@ -155,7 +155,7 @@ export const deWalk: typeof enWalk = {
     way: 'Wie beide gezeigt werden',
     beside: 'Nebeneinander',
     swipe: 'Wischen',
-    flicker: 'Wechseln',
+    flicker: 'Blinken',
     swipeEdge: 'Wie viel vom Foto der Übergabe zu sehen ist, in Prozent',
     flick: (which: string) => `Zu sehen: ${which}. Umschalten`,
     photosMissing: 'Die beiden Fotos lassen sich nicht laden. Mit Empfang erneut versuchen.',
