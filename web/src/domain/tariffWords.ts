@@ -6,6 +6,11 @@ import { showDecimal } from './decimal';
 import { kindWord } from './markWords';
 import { showMoney } from './money';
 
+/** A share of one as per cent, without the noise of doubles. */
+function share(part: string, lang: string): string {
+  return `${showDecimal(String(Math.round(Number(part) * 10_000) / 100), lang)} %`;
+}
+
 export interface RuleWords {
   rule: keyof Words['fleet']['rules'];
   sentences: string[];
@@ -47,7 +52,7 @@ export function tariffWords(tariff: Tariff, t: Words, lang: string): RuleWords[]
       tariff.cleanliness?.[0]?.tax,
       (tariff.cleanliness ?? []).map((c) => `${f[c.area]}: ${c.grades.map((g) => g.title[lang] ?? g.title['en'] ?? g.key).join(' → ')}; ${f.perStep(m(c.fee_per_step))}`),
     ),
-    words('inventory', inventory?.tax, (inventory?.items ?? []).map((i) => `${humane(i.item)}: ${m(i.price)}; ${f.lifetime(i.service_life_months, showDecimal(i.floor, lang))}`)),
+    words('inventory', inventory?.tax, (inventory?.items ?? []).map((i) => `${humane(i.item)}: ${m(i.price)}; ${f.lifetime(i.service_life_months, share(i.floor, lang))}`)),
     words('damage', damage?.tax, [
       ...(damage?.fair_wear ?? []).map((w) => f.wear(kindWord(w.kind, t), w.up_to_mm)),
       ...(damage?.prices ?? []).map((p) => `${humane(p.group)}, ${kindWord(p.kind, t)}, ${band(p.band)}: ${price(p.price)}`),

@@ -13,7 +13,7 @@ export const deOffice: typeof enOffice = {
   bench: {
     title: (reference) => `Was sich geändert hat: ${reference}`,
     days: (n) => (n === 1 ? '1 Miettag' : `${n} Miettage`),
-    late: (minutes) => `${minutes} min zu spät`,
+    late: (minutes) => (minutes < 60 ? `${minutes} min zu spät` : `${Math.floor(minutes / 60)} h ${minutes % 60} min zu spät`),
     early: 'rechtzeitig zurück',
     notices: 'Zuerst zu wissen',
     missed: 'Versäumte Einweisungen',
@@ -142,7 +142,6 @@ export const deOffice: typeof enOffice = {
     notCharged: 'Geprüft und nicht berechnet',
     nothingCharged: 'Nichts wird berechnet.',
     total: 'Summe',
-    taxInside: 'Darin Steuer',
     movements: 'Was mit der Kaution geschah',
     balance: 'Stand',
     contact: 'Fragen oder Einwände',

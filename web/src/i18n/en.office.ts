@@ -11,7 +11,7 @@ export const enOffice = {
   bench: {
     title: (reference: string) => `What changed: ${reference}`,
     days: (n: number) => (n === 1 ? '1 hire day' : `${n} hire days`),
-    late: (minutes: number) => `${minutes} min late`,
+    late: (minutes: number) => (minutes < 60 ? `${minutes} min late` : `${Math.floor(minutes / 60)} h ${minutes % 60} min late`),
     early: 'back in time',
     notices: 'To know first',
     missed: 'Briefings that were missed',
@@ -140,7 +140,6 @@ export const enOffice = {
     notCharged: 'Looked at and not charged',
     nothingCharged: 'Nothing is charged.',
     total: 'Total',
-    taxInside: 'Tax inside',
     movements: 'What happened to the deposit',
     balance: 'Balance',
     contact: 'Questions or objections',
