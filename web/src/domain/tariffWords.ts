@@ -21,7 +21,8 @@ function taxWords(tax: Tax, t: Words, lang: string): string {
   return tax.treatment === 'standard' ? t.bench.tax.standard(showDecimal(tax.rate, lang)) : t.bench.tax[tax.treatment];
 }
 
-export function tariffWords(tariff: Tariff, t: Words, lang: string): RuleWords[] {
+/** Items are called as the templates call them; one that none of them knows by its readable key. */
+export function tariffWords(tariff: Tariff, t: Words, lang: string, titleOf: (item: string) => string = humane): RuleWords[] {
   const f = t.fleet;
   const m = (money: { minor: number; currency: Tariff['currency'] }) => showMoney(money, lang);
   const price = (p: Price) => (p === 'estimate' ? f.byEstimate : m(p.flat));
@@ -52,7 +53,7 @@ export function tariffWords(tariff: Tariff, t: Words, lang: string): RuleWords[]
       tariff.cleanliness?.[0]?.tax,
       (tariff.cleanliness ?? []).map((c) => `${f[c.area]}: ${c.grades.map((g) => g.title[lang] ?? g.title['en'] ?? g.key).join(' → ')}; ${f.perStep(m(c.fee_per_step))}`),
     ),
-    words('inventory', inventory?.tax, (inventory?.items ?? []).map((i) => `${humane(i.item)}: ${m(i.price)}; ${f.lifetime(i.service_life_months, share(i.floor, lang))}`)),
+    words('inventory', inventory?.tax, (inventory?.items ?? []).map((i) => `${titleOf(i.item)}: ${m(i.price)}; ${f.lifetime(i.service_life_months, share(i.floor, lang))}`)),
     words('damage', damage?.tax, [
       ...(damage?.fair_wear ?? []).map((w) => f.wear(kindWord(w.kind, t), w.up_to_mm)),
       ...(damage?.prices ?? []).map((p) => `${humane(p.group)}, ${kindWord(p.kind, t)}, ${band(p.band)}: ${price(p.price)}`),
