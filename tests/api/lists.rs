@@ -32,6 +32,22 @@ on_each_database! {
         assert_eq!(seen, ["F-5", "F-4", "F-3", "F-2", "F-1"]);
     }
 
+    async fn the_last_settled_is_first_whenever_it_left(world: World) {
+        let seed = Seed::plant(&world).await;
+        for (reference, left, back) in [("F-1", 3, 10), ("F-2", 2, 12), ("F-3", 1, 11), ("F-4", 4, 13)] {
+            let mut booked = hire(&id(), reference, &seed.depot, &seed.vehicle);
+            booked["agreed_departure"] = json!(format!("2026-05-0{left}T10:00:00Z"));
+            booked["agreed_return"] = json!(format!("2026-05-{back}T10:00:00Z"));
+            let _ = seed.manager.post("/hires", &booked).await.expect(201);
+        }
+        world.execute("UPDATE hire SET status = 'settled', settled_at = agreed_return WHERE reference <> 'F-4'").await;
+        let first = seed.manager.get("/hires?status=settled&limit=2").await;
+        assert_eq!(references(&first.expect(200)), ["F-2", "F-3"]);
+        let link = first.header("link");
+        let rest = link.strip_prefix("</api/v1").unwrap().split('>').next().unwrap().to_owned();
+        assert_eq!(references(&seed.manager.get(&rest).await.expect(200)), ["F-1"]);
+    }
+
     async fn lists_by_name_go_on_where_they_ended(world: World) {
         let seed = Seed::plant(&world).await;
         for (index, name) in ["Ash", "Birch", "Birch", "Elm"].into_iter().enumerate() {

@@ -71,7 +71,8 @@ fn within(scope: Scope) -> Select<Entity> {
     }
 }
 
-/// Hires of a page, most urgent first where something is due, else the latest departure first.
+/// Hires of a page, most urgent first where something is due, of the settled ones the last settled first, else the
+/// latest departure first.
 pub async fn list(tx: &Tx, scope: Scope, wanted: &Wanted, ask: &PageAsk) -> Stored<Page<Hire>> {
     let mut select = within(scope);
     if let Some(status) = wanted.status {
@@ -94,6 +95,13 @@ pub async fn list(tx: &Tx, scope: Scope, wanted: &Wanted, ask: &PageAsk) -> Stor
         cursor: |row| Cursor(at(row.agreed_departure).to_string(), row.id),
     };
     let by = match &wanted.due {
+        None if wanted.status == Some(HireStatus::Settled) => By::<Entity> {
+            column: Column::SettledAt,
+            id: Column::Id,
+            order: Order::Desc,
+            value: moment,
+            cursor: |row| Cursor(row.settled_at.map(|s| at(s).to_string()).unwrap_or_default(), row.id),
+        },
         None => by_departure(Order::Desc),
         Some(Due::Departures(ends)) => {
             let booked = word("hire status", &HireStatus::Booked)?;

@@ -396,7 +396,8 @@ impl Words for German {
     }
 
     fn pieces_missing(&self, went: u32, came: u32, lost: u32) -> String {
-        format!("{} übergeben, {came} zurück: {lost} fehlen.", pieces(went))
+        let are = if lost == 1 { "fehlt" } else { "fehlen" };
+        format!("{} übergeben, {came} zurück: {lost} {are}.", pieces(went))
     }
 
     fn more_pieces(&self, went: u32, came: u32) -> String {
@@ -406,9 +407,12 @@ impl Words for German {
     fn value_on_the_day(&self, price: &ItemPrice, acquired: Option<Date>, on: Date, share: Exact) -> String {
         match acquired {
             Some(bought) => {
-                let months = crate::time::whole_months(bought, on);
+                let months = match crate::time::whole_months(bought, on) {
+                    1 => "1 voller Monat".to_owned(),
+                    many => format!("{many} volle Monate"),
+                };
                 format!(
-                    "Zeitwert: neu {}, {months} volle Monate von {} Monaten Nutzungsdauer (gekauft am {}), nie unter {} %: {} %.",
+                    "Zeitwert: neu {}, {months} von {} Monaten Nutzungsdauer (gekauft am {}), nie unter {} %: {} %.",
                     m(price.price),
                     price.service_life_months,
                     day(bought),

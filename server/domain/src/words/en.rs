@@ -359,12 +359,14 @@ impl Words for English {
     fn value_on_the_day(&self, price: &ItemPrice, acquired: Option<Date>, on: Date, share: Exact) -> String {
         let percent = n(share.times(Exact::whole(100)).unwrap_or(share), 2);
         match acquired {
-            Some(day) => {
-                let months = crate::time::whole_months(day, on);
+            Some(bought) => {
+                let months = crate::time::whole_months(bought, on);
                 format!(
-                    "Value on the day: {} new, {months} whole months of a service life of {} (bought {day}), never under {} %: {percent} %.",
+                    "Value on the day: {} new, {} of a service life of {} months (bought {}), never under {} %: {percent} %.",
                     m(price.price),
+                    plural(months, "whole month", "whole months"),
                     price.service_life_months,
+                    bought.0.format("%-d %B %Y"),
                     n(price.floor.times(Exact::whole(100)).unwrap_or(price.floor), 2)
                 )
             }

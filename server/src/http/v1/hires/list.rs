@@ -7,7 +7,8 @@ use crate::http::extract::Caller;
 use actix_web::HttpRequest;
 use actix_web::web::{Data, Query};
 
-/// Hires: what is due by agreed departure or by due return, anything else with the latest departure first.
+/// Hires: what is due by agreed departure or by due return, settled ones with the last settled first, anything else
+/// with the latest departure first.
 #[utoipa::path(
     get,
     path = "/hires",
