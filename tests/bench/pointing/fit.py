@@ -18,7 +18,7 @@ import torch.nn.functional as F
 from torch import nn
 
 import drawn
-from network import INPUTS, Network, sight, weights
+from network import INPUTS, Network, sight, started, weights
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
 SOURCES = ROOT / "server" / "imaging" / "src"
@@ -168,12 +168,10 @@ def loss_of(told, heat, counts, sizes, sized):
     return (found + quiet) / middle.sum().clamp(min=4) + 0.5 * rest
 
 
-def fit(scenes, steps, seed, start=None):
+def fit(scenes, steps, seed, peak, start=None):
     torch.manual_seed(seed)
     rng = np.random.default_rng(seed)
-    network = Network().to(memory_format=torch.channels_last)
-    if start is not None:
-        network.load_state_dict(start)
+    network = (start or Network()).to(memory_format=torch.channels_last)
     steady = copy.deepcopy(network)
     how = torch.optim.AdamW(network.parameters(), 1e-3, weight_decay=1e-4)
     share = np.array([1.5 if s["pair"]["new"] else 1.0 for s in scenes])
@@ -181,7 +179,7 @@ def fit(scenes, steps, seed, start=None):
     begun = time.monotonic()
     for step in range(steps):
         for group in how.param_groups:
-            group["lr"] = 3e-3 * min(1, step / 100 + 0.05) * (0.5 * (1 + math.cos(math.pi * step / steps)) + 0.01)
+            group["lr"] = peak * min(1, step / 100 + 0.05) * (0.5 * (1 + math.cos(math.pi * step / steps)) + 0.01)
         some = [example(scenes[rng.choice(len(scenes), p=share)], rng) for _ in range(BATCH)]
         *seen, heat, counts, sizes, sized = (torch.from_numpy(np.stack(v).astype(np.float32)) for v in zip(*some))
         with torch.no_grad():
@@ -236,6 +234,8 @@ def main():
     ask = argparse.ArgumentParser()
     ask.add_argument("--more", type=pathlib.Path, help="folder that fixtures/photos/make_more.py wrote")
     ask.add_argument("--steps", type=int, default=8000)
+    ask.add_argument("--peak", type=float, default=3e-3, help="highest rate of learning")
+    ask.add_argument("--on", action="store_true", help="goes on from the weights there are, rather than anew")
     ask.add_argument("--seed", type=int, default=1)
     given = ask.parse_args()
     torch.set_num_threads(os.cpu_count() or 1)
@@ -245,7 +245,8 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         scenes = lay(pairs, folder)
     print(f"{len(scenes)} of {len(pairs)} pairs laid over each other", flush=True)
-    network = fit(scenes, given.steps, given.seed)
+    start = started((SOURCES / "weights.bin").read_bytes()) if given.on else None
+    network = fit(scenes, given.steps, given.seed, given.peak, start)
     (SOURCES / "weights.bin").write_bytes(weights(network))
     check(network)
 

@@ -153,3 +153,35 @@ def weights(network):
     parts += [network.last.weight.detach().numpy().ravel(), network.last.bias.detach().numpy()]
     bits = np.concatenate(parts).astype("<f4").view("<u4").astype(np.uint64)
     return ((bits + 0x8000) >> 16).astype("<u2").tobytes()
+
+
+def started(raw):
+    """A network that says what the bytes of a weights.bin say: normalisation does nothing until it is fitted further."""
+    bits = np.frombuffer(raw, "<u2").astype("<u4") << 16
+    values, at = torch.from_numpy(bits.astype("<u4").view("<f4").copy()), 0
+    network = Network()
+
+    def take(into):
+        nonlocal at
+        with torch.no_grad():
+            into.copy_(values[at : at + into.numel()].reshape(into.shape))
+        at += into.numel()
+
+    def take_layer(sequence):
+        conv, norm = sequence
+        take(conv.weight)
+        take(norm.bias)
+        norm.running_var.fill_(1 - norm.eps)
+
+    for part in (network.first, network.each, network.near):
+        take_layer(part)
+    for first, *rest in [*network.down, *network.up]:
+        take_layer(first)
+        for part in rest:
+            take_layer(part.each)
+            take_layer(part.mix)
+    take(network.last.weight)
+    take(network.last.bias)
+    if at != len(values):
+        raise ValueError(f"{len(values)} weights are given, {at} are wanted")
+    return network
