@@ -3,6 +3,7 @@ import { deDevice } from './de.device';
 import { deCamera, deMeasure, dePlausible } from './de.camera';
 import { deOffice } from './de.office';
 import { deWalk } from './de.walk';
+import { refusalTitles } from './refusals.svelte';
 import type { Words } from './en';
 
 const plural = (n: number, one: string, many: string) => `${n} ${n === 1 ? one : many}`;
@@ -55,50 +56,8 @@ export const de: Words = {
     brokenWhat: 'Laden Sie sie neu; was Sie erfasst haben, ist auf diesem Gerät aufgehoben. Wenn es wieder geschieht, nennen Sie dem Büro diese Worte:',
     reload: 'Neu laden',
     // Nach Kennung. Ein Satz mit Punkt sagt alles; sonst stehen die englischen Worte des Servers darunter.
-    titles: {
-      not_found: 'Das gibt es nicht, oder es gehört zu einer anderen Station.',
-      login_failed: 'Die Adresse oder das Passwort ist falsch.',
-      login_throttled: 'Zu viele vergebliche Versuche.',
-      token_expired: 'Die Sitzung ist abgelaufen.',
-      unauthenticated: 'Sie sind nicht angemeldet.',
-      refresh_invalid: 'Die Sitzung lässt sich nicht verlängern.',
-      refresh_reused: 'Die Sitzung wurde zur Sicherheit beendet.',
-      forbidden: 'Ihre Rolle darf das nicht.',
-      changed_meanwhile: 'Jemand hat es inzwischen geändert.',
-      email_taken: 'Diese Adresse gehört schon jemandem.',
-      reference_taken: 'Diese Nummer gehört zu einer anderen Miete.',
-      registration_taken: 'Dieses Kennzeichen gehört zu einem anderen Fahrzeug.',
-      vehicle_out: 'Das Fahrzeug ist mit einer anderen Miete unterwegs.',
-      inspection_started: 'Der Rundgang hat schon begonnen.',
-      inspection_closed: 'Die Aufnahme ist unterschrieben.',
-      inspection_unsealed: 'Die Aufnahme ist nicht versiegelt.',
-      answers_conflict: 'Eine Frage hat zwei Antworten.',
-      seal_differs: 'Die Aufnahme ist nicht die unterschriebene.',
-      briefing_unacknowledged: 'Ein Thema, das sein muss, ist nicht bestätigt.',
-      lines_undecided: 'Es sind noch Posten zu entscheiden.',
-      not_ready: 'Der Server ist noch nicht bereit.',
-      link_invalid: 'Dieser Link gilt nicht.',
-      link_expired: 'Dieser Link ist abgelaufen.',
-      photo_empty: 'Das Foto ist leer.',
-      photo_heic: 'HEIC wird hier nicht genommen.',
-      photo_avif: 'AVIF wird hier nicht genommen.',
-      photo_too_large: 'Das Foto ist zu groß.',
-      photo_too_many_pixels: 'Das Foto hat zu viele Bildpunkte.',
-      photo_truncated: 'Das Foto ist abgeschnitten.',
-      photo_unreadable: 'Das Foto lässt sich nicht lesen.',
-      photo_unsupported: 'Ein solches Foto wird hier nicht genommen.',
-      hire_state: 'Die Miete steht nicht an diesem Punkt',
-      values_invalid: 'Einige Werte können nicht stimmen',
-      template_invalid: 'Die Vorlage geht nicht auf',
-      tariff_invalid: 'Der Tarif geht nicht auf',
-      answer_invalid: 'Die Antwort kann nicht stimmen',
-      inspection_incomplete: 'Es ist noch etwas zu tun',
-      decision_refused: 'Die Entscheidung passt nicht zum Posten',
-      movement_refused: 'Die Bewegung passt nicht zum Hauptbuch',
-      dispute_refused: 'Der Einspruch wurde nicht aufgenommen',
-      match_refused: 'Die Buchung wurde nicht zugeordnet',
-      deposit_unsettled: 'Die Kaution ist nicht abgerechnet',
-      internal: 'Hier ist etwas schiefgegangen.',
+    get titles() {
+      return refusalTitles();
     },
     what: {
       login_throttled: 'Warten Sie eine Viertelstunde oder lassen Sie sich von der Leitung ein neues Passwort geben.',
