@@ -308,7 +308,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Hires: what is due by agreed departure or by due return, anything else with the latest departure first. */
+        /**
+         * Hires: what is due by agreed departure or by due return, settled ones with the last settled first, anything else
+         *     with the latest departure first.
+         */
         get: operations["listHires"];
         put?: never;
         /** Adds a hire. */
