@@ -16,6 +16,11 @@ export function listHires(api: Api, query: HireQuery): Promise<Hire[]> {
   return everyPage((page) => api.GET('/hires', { params: { query: { ...query, ...page } } }));
 }
 
+/** The twenty settled last. */
+export async function settledLately(api: Api): Promise<Hire[]> {
+  return (await unwrap(api.GET('/hires', { params: { query: { status: 'settled', limit: 20 } } }))).items;
+}
+
 export interface DueLists {
   departures: Hire[];
   returns: Hire[];
