@@ -311,7 +311,7 @@ impl Words for German {
         let mut text = format!("Der Rest ({} kg) enthält etwa {} kWh", n(left, 3), n(kwh, 1));
         for (index, (name, hours)) in burns.iter().enumerate() {
             text.push_str(if index == 0 { ": " } else { ", " });
-            text.push_str(&format!("{name} etwa {} Std.", n(*hours, 1)));
+            text.push_str(&format!("{name} etwa {} h", n(*hours, 1)));
         }
         text.push('.');
         text
