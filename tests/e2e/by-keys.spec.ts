@@ -232,7 +232,7 @@ test('a return by keys: two answers chosen from, both signatures drawn, an adden
   await signInAs(page, 'desk', server.password);
   await fetchedAhead(page);
   await act(page, page.getByRole('button', { name: 'Fetch ahead now' }));
-  await expect(page.getByText(/fetched ahead at/u)).toBeVisible({ timeout: 60_000 });
+  await expect(page.getByText(/fetched ahead on/u)).toBeVisible({ timeout: 60_000 });
   await reach(page, page.getByRole('button', { name: 'Clear' }));
 
   await page.goto(`/inspections/${inspection}`);

@@ -72,7 +72,7 @@ export async function signInAs(page: Page, who: string, password: string): Promi
 export async function fetchedAhead(page: Page): Promise<void> {
   await page.goto('/device');
   await page.getByRole('button', { name: 'Fetch ahead now' }).click();
-  await expect(page.getByText(/hires? fetched ahead at/u)).toBeVisible({ timeout: 120_000 });
+  await expect(page.getByText(/hires? fetched ahead on/u)).toBeVisible({ timeout: 120_000 });
   await expect(page.getByRole('button', { name: 'Fetch ahead now' })).toBeEnabled({ timeout: 120_000 });
 }
 

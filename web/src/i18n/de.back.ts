@@ -14,7 +14,7 @@ export const deBack: typeof enBack = {
     },
     noneSuch: 'Nichts dieser Art wartet.',
     blocks: {
-      disputed: 'Einspruch', held: 'Posten zurückgelegt', estimate_missing: 'Schätzung fehlt', undecided: 'Posten zu entscheiden', money_held: 'Geld noch hinterlegt',
+      disputed: 'Einspruch', held: 'Posten zurückgestellt', estimate_missing: 'Schätzung fehlt', undecided: 'Posten zu entscheiden', money_held: 'Geld noch hinterlegt',
       money_owed: 'Geld geschuldet', money_to_repay: 'zurückzuzahlen', ready_to_close: 'bereit zum Schließen',
     },
     promised: (day) => `zugesagt bis ${day}`,
@@ -41,7 +41,7 @@ export const deBack: typeof enBack = {
     answered: (time, by) => (by === '' ? `Beantwortet am ${time}` : `Beantwortet am ${time} von ${by}`),
     photo: (n) => `Foto ${n} des Mieters`,
     decides: 'Der Mieter erhebt gegen diesen Posten Einspruch. Ihre Entscheidung beantwortet ihn, und der Grund geht an den Mieter.',
-    holdsOn: 'Der Mieter erhebt gegen diesen Posten Einspruch. Zurücklegen beantwortet ihn nicht.',
+    holdsOn: 'Der Mieter erhebt gegen diesen Posten Einspruch. Zurückstellen beantwortet ihn nicht.',
     afterwards: 'Einsprüche nach der Abrechnung',
     afterwardsWhat: 'Die Abrechnung bleibt geschlossen. Antworten Sie hier; Geld, das zurückgeht, ist eine eigene Bewegung.',
     answer: 'Diesen Einspruch beantworten',
@@ -63,7 +63,7 @@ export const deBack: typeof enBack = {
   history: {
     title: 'Wer was wann entschieden hat',
     none: 'Noch ist nichts entschieden.',
-    verdicts: { accept: 'angenommen', adjust: 'angepasst', waive: 'erlassen', hold: 'zurückgelegt' },
+    verdicts: { accept: 'angenommen', adjust: 'angepasst', waive: 'erlassen', hold: 'zurückgestellt' },
     by: (name) => name,
   },
   hold: {

@@ -23,7 +23,7 @@ export const deDevice: typeof enDevice = {
     menu: 'Dieses Gerät',
     unsentTitle: 'Noch nicht beim Server',
     unsentNone: 'Nichts: alles ist beim Server.',
-    lastAhead: (time, hires) => `${plural(hires, 'Miete', 'Mieten')} um ${time} im Voraus geholt, um ohne Netz zu arbeiten.`,
+    lastAhead: (time, hires) => `${plural(hires, 'Miete', 'Mieten')} am ${time} im Voraus geholt, um ohne Netz zu arbeiten.`,
     noAhead: 'Es wurde noch nichts im Voraus geholt.',
     aheadNow: 'Jetzt im Voraus holen',
     aheadGoing: 'Wird im Voraus geholt …',

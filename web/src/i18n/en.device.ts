@@ -21,7 +21,7 @@ export const enDevice = {
     menu: 'This device',
     unsentTitle: 'Not with the server yet',
     unsentNone: 'Nothing: everything is with the server.',
-    lastAhead: (time: string, hires: number) => `${plural(hires, 'hire', 'hires')} fetched ahead at ${time}, for working without a signal.`,
+    lastAhead: (time: string, hires: number) => `${plural(hires, 'hire', 'hires')} fetched ahead on ${time}, for working without a signal.`,
     noAhead: 'Nothing has been fetched ahead yet.',
     aheadNow: 'Fetch ahead now',
     aheadGoing: 'Fetching ahead…',

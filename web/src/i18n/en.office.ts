@@ -46,7 +46,7 @@ export const enOffice = {
     weak: 'Weak points',
     weakNone: 'No weak points: the line is strong.',
     weakCount: (n: number) => (n === 1 ? '1 weak point' : `${n} weak points`),
-    strong: 'strong',
+    strong: 'well evidenced',
     parts: 'Reckoning',
     ifCharged: (amount: string) => `would be ${amount}`,
     estimateOpen: 'not estimated',
