@@ -107,7 +107,8 @@ async function downTo(page: Page, row: Locator): Promise<void> {
 
 test('by keys from the list to decisions: at once what nothing speaks against, the rest one by one, all of it kept', async ({ browser }) => {
   const sounds = await Promise.all(returned.map(async (hire) => ({ hire, sound: (await comparison(hire.id)).lines.filter(isSound), open: (await comparison(hire.id)).lines.filter(isOpen) })));
-  const { hire, sound, open: lines } = there(sounds.sort((a, b) => b.sound.length - a.sound.length)[0], 'a return that waits');
+  const more = sounds.filter((r) => r.open.length > r.sound.length + 1).sort((a, b) => b.sound.length - a.sound.length);
+  const { hire, sound, open: lines } = there(more[0], 'a return that waits, with two lines to be looked at');
   expect(sound.length).toBeGreaterThan(0);
   const page = await desk(browser);
   await expect(page.getByText(/\d+ returns? waits? for the office\./u)).toBeVisible();
@@ -117,7 +118,7 @@ test('by keys from the list to decisions: at once what nothing speaks against, t
   await page.keyboard.press('Enter');
   await expect(page.getByRole('heading', { level: 1, name: `What changed: ${hire.reference}` })).toBeVisible();
   const left = lines.length - sound.length;
-  await expect(page.getByText(left === 0 ? 'It leaves none.' : `It leaves ${left} line`)).toBeVisible();
+  await expect(page.getByText(`It leaves ${left} line`)).toBeVisible();
 
   // Asked first, done the second time.
   await page.keyboard.press('Shift+A');
@@ -129,20 +130,37 @@ test('by keys from the list to decisions: at once what nothing speaks against, t
   expect(after.lines.filter((l) => sound.some((s) => s.key === l.key)).map((l) => l.state)).toEqual(sound.map(() => 'accepted'));
   expect(after.totals.open_lines).toBe(left);
 
-  if (left > 0) {
-    await page.keyboard.press('n');
-    await page.keyboard.press('w');
-    const form = page.getByRole('form', { name: 'Waive' });
-    await page.keyboard.press('Enter');
-    await expect(form.getByRole('alert')).toHaveText('This is needed.');
-    await form.getByLabel('Reason').fill('told so at the yard');
-    await page.keyboard.press('Enter');
-    await expect(form).toBeHidden();
-  }
+  await page.keyboard.press('n');
+  await page.keyboard.press('w');
+  const form = page.getByRole('form', { name: 'Waive' });
+  await page.keyboard.press('Enter');
+  await expect(form.getByRole('alert')).toHaveText('This is needed.');
+  await form.getByLabel('Reason').fill('told so at the yard');
+  // Who decided what is slow to come: the next line is marked all the same, and what is begun on it stays.
+  let letCome = (): void => undefined;
+  const slow = new Promise<void>((resolve) => (letCome = resolve));
+  await page.route(/\/decisions$/u, async (route) => {
+    if (route.request().method() === 'GET') await slow;
+    await route.continue();
+  });
+  const asked = page.waitForRequest((request) => request.url().endsWith('/decisions') && request.method() === 'GET');
+  await page.keyboard.press('Enter');
+  await asked;
+  await expect(form).toBeHidden();
+  await page.keyboard.press('h');
+  const aside = page.getByRole('form', { name: 'Put aside' });
+  await expect(aside).toBeVisible();
+  const answered = page.waitForResponse((response) => response.url().endsWith('/decisions') && response.request().method() === 'GET');
+  letCome();
+  await answered;
+  await page.unroute(/\/decisions$/u);
   const history = page.locator('details').filter({ hasText: 'Who decided what, and when' });
   await history.locator('summary').click();
   await expect(history.getByRole('listitem')).toHaveCount((await direct.get<{ items: unknown[] }>(`/hires/${hire.id}/decisions`, 'office')).items.length);
-  if (left > 0) await expect(history).toContainText('told so at the yard');
+  await expect(history).toContainText('told so at the yard');
+  await expect(aside).toBeVisible();
+  await page.keyboard.press('Escape');
+  await expect(aside).toBeHidden();
 
   // Only what is still blocked by lines is in that list.
   await page.goto('/office?blocked=nothing');
