@@ -103,7 +103,7 @@ on_each_database! {
         let second = known(&seed.manager, &path, first.header("etag")).await;
         assert_eq!(second.status, 200);
         assert_ne!(second.header("etag"), first.header("etag"));
-        assert!(text(&second.bytes).contains("Charged altogether 55.00 GBP"), "{}", text(&second.bytes));
+        assert!(text(&second.bytes).contains("Charged altogether £55.00"), "{}", text(&second.bytes));
         assert_eq!(known(&seed.manager, &path, second.header("etag")).await.status, 304);
     }
 

@@ -2,6 +2,7 @@
 
 use handsel_domain::dispute::DisputeOutcome;
 use handsel_domain::money::Money;
+use handsel_domain::shown::money;
 use handsel_domain::text::Lang;
 
 /// What a letter is about.
@@ -56,8 +57,9 @@ fn english(about: About<'_>, of: Concerning<'_>) -> (String, String) {
         About::DisputeReceived { title, words, amount } => (
             format!("Your hire {reference}: we have your dispute"),
             format!(
-                "You dispute this charge of {amount}: {title}.\n\nYou wrote:\n\n{words}\n\nNothing more is taken for it \
-                 until somebody has looked at it and answered you."
+                "You dispute this charge of {}: {title}.\n\nYou wrote:\n\n{words}\n\nNothing more is taken for it \
+                 until somebody has looked at it and answered you.",
+                money(amount, Lang::En)
             ),
         ),
         About::DisputeAnswered { title, outcome, answer } => (
@@ -97,8 +99,9 @@ fn german(about: About<'_>, of: Concerning<'_>) -> (String, String) {
         About::DisputeReceived { title, words, amount } => (
             format!("Ihre Miete {reference}: Ihr Widerspruch ist da"),
             format!(
-                "Sie widersprechen dieser Position über {amount}: {title}.\n\nSie schrieben:\n\n{words}\n\nDafür wird \
-                 nichts weiter eingezogen, bis jemand es angesehen und Ihnen geantwortet hat."
+                "Sie widersprechen dieser Position über {}: {title}.\n\nSie schrieben:\n\n{words}\n\nDafür wird \
+                 nichts weiter eingezogen, bis jemand es angesehen und Ihnen geantwortet hat.",
+                money(amount, Lang::De)
             ),
         ),
         About::DisputeAnswered { title, outcome, answer } => (
@@ -140,10 +143,12 @@ mod tests {
         };
         let amount = Money::new(12_50, Currency::Gbp);
         let about = About::DisputeReceived { title: "Fuel", words: "It was full.", amount };
-        for (lang, greeting) in [(Lang::En, "Dear Juniper Test,"), (Lang::De, "Guten Tag Juniper Test,")] {
+        for (lang, greeting, sum) in
+            [(Lang::En, "Dear Juniper Test,", "£12.50"), (Lang::De, "Guten Tag Juniper Test,", "12,50\u{a0}£")]
+        {
             let (subject, body) = letter(about, of, lang);
             assert!(subject.contains("F-7") && !subject.contains('\n'), "{subject}");
-            for part in [greeting, "12.50", "Fuel", "It was full.", "Fernway Campers", "office@fernway.example"] {
+            for part in [greeting, sum, "Fuel", "It was full.", "Fernway Campers", "office@fernway.example"] {
                 assert!(body.contains(part), "{part} in {body}");
             }
         }

@@ -7,6 +7,7 @@ use crate::words::{Words, words};
 use crate::{emergency, record_marks as marks};
 use handsel_domain::ids::PhotoId;
 use handsel_domain::inspection::{Inspection, Leg, Mark, SignatureRole};
+use handsel_domain::shown::moment;
 use handsel_domain::template::{Key, Template};
 use handsel_domain::text::{Lang, Text};
 use handsel_domain::time::{Instant, Zone};
@@ -89,7 +90,7 @@ pub fn record(record: &Record, lang: Lang) -> Draft {
     let at = record.seal.as_ref().map(|s| s.sealed_at).or(walk.signed_at).unwrap_or(walk.started_at);
     let mut draft = Draft::new(paper(record, title, about, lang), at);
     draft.push(Part::Lead { text: format!("{}, {}", record.vehicle, record.registration) });
-    draft.push(standing(record, w));
+    draft.push(standing(record, w, lang));
     draft.push(Part::Facts { rows: facts(record, w, lang) });
     parts::readings(&mut draft, record, lang);
     marks::damage(&mut draft, record, lang);
@@ -127,11 +128,11 @@ fn paper(record: &Record, title: &str, about: &str, lang: Lang) -> Paper {
     }
 }
 
-fn standing(record: &Record, w: &Words) -> Part {
+fn standing(record: &Record, w: &Words, lang: Lang) -> Part {
     let zone = record.zone;
     let (label, text) = match (&record.seal, record.inspection.signed_at) {
-        (Some(seal), _) => (format!("{} {}", w.sealed, zone.show(seal.sealed_at)), about_hirer(record, w)),
-        (None, Some(at)) => (format!("{} {}", w.signed, zone.show(at)), about_hirer(record, w)),
+        (Some(seal), _) => (format!("{} {}", w.sealed, moment(zone, seal.sealed_at, lang)), about_hirer(record, w)),
+        (None, Some(at)) => (format!("{} {}", w.signed, moment(zone, at, lang)), about_hirer(record, w)),
         (None, None) => (w.draft.to_owned(), w.draft_more.to_owned()),
     };
     Part::Notice { label, text }
@@ -161,10 +162,18 @@ fn facts(record: &Record, w: &Words, lang: Lang) -> Vec<(String, String)> {
     row(w.hirer, record.hirer.clone());
     row(w.vehicle, format!("{}, {}", record.vehicle, record.registration));
     row(w.size, record.figures.map(|f| size(f, lang)).unwrap_or_default());
-    row(w.agreed, format!("{} {} {}", zone.show(record.agreed_departure), w.to, zone.show(record.agreed_return)));
-    row(w.started, zone.show(walk.started_at));
+    row(
+        w.agreed,
+        format!(
+            "{} {} {}",
+            moment(zone, record.agreed_departure, lang),
+            w.to,
+            moment(zone, record.agreed_return, lang)
+        ),
+    );
+    row(w.started, moment(zone, walk.started_at, lang));
     let changed_hands = if walk.leg == Leg::Return { w.given_back } else { w.handed_over };
-    row(changed_hands, walk.handed_over_at.map(|at| zone.show(at)).unwrap_or_default());
+    row(changed_hands, walk.handed_over_at.map(|at| moment(zone, at, lang)).unwrap_or_default());
     let depot = [record.depot.name.as_str(), &record.depot.address, &record.depot.phone];
     row(w.depot, depot.into_iter().filter(|d| !d.is_empty()).collect::<Vec<_>>().join(", "));
     let template = &record.template;

@@ -5,6 +5,7 @@ use crate::record::Record;
 use crate::words::words;
 use handsel_domain::ids::{MarkId, PhotoId};
 use handsel_domain::inspection::{Inspection, Leg, Mark, Photo as Taken, PhotoSubject, Sighting};
+use handsel_domain::shown::moment;
 use handsel_domain::text::Lang;
 use handsel_domain::words::words as said;
 
@@ -122,7 +123,7 @@ fn of_viewpoint(
     let leg_words = leg.map(|l| format!("{l} · ")).unwrap_or_default();
     let words = Said {
         alt: format!("{} · {leg_words}{viewpoint}; {} {damage}", w.photo_of, w.ring_marks),
-        caption: format!("{leg_words}{viewpoint}, {}", record.zone.show(taken.taken_at)),
+        caption: format!("{leg_words}{viewpoint}, {}", moment(record.zone, taken.taken_at, lang)),
         place: Some((mark.x.approx().clamp(0.0, 1.0), mark.y.approx().clamp(0.0, 1.0))),
     };
     draft.photo(record.photos.get(&taken.id)?, Copy { photo: taken.id, large: true }, words)
@@ -148,7 +149,7 @@ fn close_ups(
         let damage = title(record, mark, lang);
         let words = Said {
             alt: format!("{} · {}: {damage}", w.photo_of, w.close_up),
-            caption: format!("{}, {}", w.close_up, record.zone.show(taken.taken_at)),
+            caption: format!("{}, {}", w.close_up, moment(record.zone, taken.taken_at, lang)),
             place: None,
         };
         let Some(picture) = record.photos.get(&taken.id) else { continue };
@@ -177,7 +178,7 @@ pub(crate) fn overview(draft: &mut Draft, record: &Record, lang: Lang) {
         let subject = subject(record, &taken.subject, lang);
         let words = Said {
             alt: format!("{} · {subject}", w.photo_of),
-            caption: format!("{subject}, {}", record.zone.show(taken.taken_at)),
+            caption: format!("{subject}, {}", moment(record.zone, taken.taken_at, lang)),
             place: None,
         };
         match draft.photo(picture, Copy { photo: taken.id, large: false }, words) {

@@ -5,6 +5,7 @@ use crate::record::{Record, Strokes};
 use crate::words::{Words, fineness, words};
 use handsel_domain::canonical::double;
 use handsel_domain::inspection::{Answer, BriefingRecord, Entry, Inspection, Leg, Signature, SignatureRole};
+use handsel_domain::shown::moment;
 use handsel_domain::template::{Ask, BriefingTopic, Checkpoint, Stop};
 use handsel_domain::text::Lang;
 use handsel_domain::words::words as said;
@@ -136,7 +137,7 @@ pub(crate) fn briefings(draft: &mut Draft, record: &Record, lang: Lang) {
     draft.text(w.briefings_intro);
     for topic in topics {
         draft.subheading(topic.title.get(lang));
-        let mut lines = vec![status(record, topic, told(topic), w)];
+        let mut lines = vec![status(record, topic, told(topic), w, lang)];
         lines.extend(topic.body.iter().map(|words| words.get(lang).to_owned()));
         draft.push(Part::Topic {
             lines,
@@ -146,13 +147,15 @@ pub(crate) fn briefings(draft: &mut Draft, record: &Record, lang: Lang) {
     }
 }
 
-fn status(record: &Record, topic: &BriefingTopic, told: Option<&BriefingRecord>, w: &Words) -> String {
+fn status(record: &Record, topic: &BriefingTopic, told: Option<&BriefingRecord>, w: &Words, lang: Lang) -> String {
     let zone = record.zone;
     let mut words: Vec<String> = Vec::new();
     if let Some(told) = told {
-        words.extend(told.shown_at.map(|at| format!("{} {}", w.shown, zone.show(at))));
-        words.extend(told.acknowledged_at.map(|at| format!("{} {}", w.acknowledged, zone.show(at))));
-        words.extend(told.overridden.as_ref().map(|o| format!("{} ({}): {}", w.gone_on, zone.show(o.at), o.reason)));
+        words.extend(told.shown_at.map(|at| format!("{} {}", w.shown, moment(zone, at, lang))));
+        words.extend(told.acknowledged_at.map(|at| format!("{} {}", w.acknowledged, moment(zone, at, lang))));
+        words.extend(
+            told.overridden.as_ref().map(|o| format!("{} ({}): {}", w.gone_on, moment(zone, o.at, lang), o.reason)),
+        );
     }
     if told.is_none_or(|t| t.acknowledged_at.is_none() && t.overridden.is_none()) {
         words.push(w.not_acknowledged.to_owned());
@@ -169,7 +172,7 @@ pub(crate) fn signatures(draft: &mut Draft, record: &Record, lang: Lang) {
     let walk = &record.inspection;
     draft.heading(w.signatures);
     if let Some(absence) = &walk.hirer_absent {
-        let noted = format!("{} {}", w.noted, record.zone.show(absence.noted_at));
+        let noted = format!("{} {}", w.noted, moment(record.zone, absence.noted_at, lang));
         draft.push(Part::Notice { label: w.hirer_absent.to_owned(), text: format!("{} ({noted})", absence.reason) });
     }
     let mut signed: Vec<&Signature> = walk.signatures.iter().collect();
@@ -184,7 +187,7 @@ pub(crate) fn signatures(draft: &mut Draft, record: &Record, lang: Lang) {
         let drawing = record.strokes.get(&one.role).map(|strokes| draft.drawing(drawn(strokes)));
         signatures.push(Signed {
             name: one.name.clone(),
-            lines: vec![role.to_owned(), record.zone.show(one.signed_at)],
+            lines: vec![role.to_owned(), moment(record.zone, one.signed_at, lang)],
             drawing,
             alt: format!("{} {}", w.drawn_signature, one.name),
         });

@@ -1,8 +1,9 @@
 //! The statement as one self-contained page: no script, no outside resource, prints on paper.
 
 use crate::statement::{Statement, StatementLine};
-use crate::statement_words::{PageWords, means, money, movement, number, state, tax, words};
+use crate::statement_words::{PageWords, means, movement, number, state, tax, words};
 use handsel_domain::charges::Part;
+use handsel_domain::shown::{moment, money};
 use handsel_domain::text::Lang;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -37,8 +38,8 @@ pub fn html(statement: &Statement, lang: Lang) -> String {
             body {
                 header { p { (statement.operator.name) br; (statement.operator.address) } h1 { (title) } }
                 main {
-                    (standing(statement, w))
-                    (facts(statement, w))
+                    (standing(statement, w, lang))
+                    (facts(statement, w, lang))
                     h2 { (w.charges) }
                     (charges(statement, w, lang))
                     h2 { (w.tax) }
@@ -55,22 +56,22 @@ pub fn html(statement: &Statement, lang: Lang) -> String {
     .into_string()
 }
 
-fn standing(statement: &Statement, w: &PageWords) -> Markup {
+fn standing(statement: &Statement, w: &PageWords, lang: Lang) -> Markup {
     match statement.closed_at {
-        Some(at) => html! { p { (w.closed) " " (statement.zone.show(at)) } },
+        Some(at) => html! { p { (w.closed) " " (moment(statement.zone, at, lang)) } },
         None => html! { p.provisional { strong { (w.provisional) } } },
     }
 }
 
-fn facts(statement: &Statement, w: &PageWords) -> Markup {
+fn facts(statement: &Statement, w: &PageWords, lang: Lang) -> Markup {
     let zone = statement.zone;
     html! {
         dl {
             @if !statement.hirer.is_empty() { dt { (w.hirer) } dd { (statement.hirer) } }
             dt { (w.vehicle) } dd { (statement.vehicle) ", " (statement.registration) }
             dt { (w.agreed) }
-            dd { (zone.show(statement.agreed_departure)) " " (w.to) " " (zone.show(statement.agreed_return)) " (" (zone) ")" }
-            @if let Some(at) = statement.returned_at { dt { (w.returned) } dd { (zone.show(at)) } }
+            dd { (moment(zone, statement.agreed_departure, lang)) " " (w.to) " " (moment(zone, statement.agreed_return, lang)) " (" (zone) ")" }
+            @if let Some(at) = statement.returned_at { dt { (w.returned) } dd { (moment(zone, at, lang)) } }
             dt { (w.hire_days) } dd { (statement.hire_days) }
         }
     }
@@ -152,7 +153,7 @@ fn deposit(statement: &Statement, w: &PageWords, lang: Lang) -> Markup {
                 tbody {
                     @for m in &statement.movements {
                         tr {
-                            td { (zone.show(m.at)) }
+                            td { (moment(zone, m.at, lang)) }
                             td { (movement(m.kind, lang)) " (" (means(m.means, lang)) ")" }
                             td { (m.reference.as_deref().unwrap_or("–")) }
                             td.money { (money(m.amount, lang)) }

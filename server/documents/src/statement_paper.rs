@@ -2,10 +2,11 @@
 
 use crate::draft::{Column, Draft, Paper, Part, Row, foot, tag_of};
 use crate::statement::{Statement, StatementLine};
-use crate::statement_words::{PageWords, means, money, movement, number, state, tax, words as statement_words};
+use crate::statement_words::{PageWords, means, movement, number, state, tax, words as statement_words};
 use crate::words::{Words, words};
 use handsel_domain::charges::Part as Step;
 use handsel_domain::money::Money;
+use handsel_domain::shown::{moment, money};
 use handsel_domain::text::Lang;
 use handsel_domain::time::Instant;
 
@@ -24,8 +25,8 @@ pub fn statement_paper(statement: &Statement, terms: DisputeTerms, lang: Lang) -
     let (w, p) = (words(lang), statement_words(lang));
     let mut draft = Draft::new(paper(statement, w, p, lang), as_of(statement));
     draft.push(Part::Lead { text: format!("{}, {}", statement.vehicle, statement.registration) });
-    draft.push(Part::Notice { label: standing(statement, p), text: String::new() });
-    draft.push(Part::Facts { rows: facts(statement, w, p) });
+    draft.push(Part::Notice { label: standing(statement, p, lang), text: String::new() });
+    draft.push(Part::Facts { rows: facts(statement, w, p, lang) });
     draft.heading(p.charges);
     charges(&mut draft, statement, w, p, lang);
     draft.heading(p.tax);
@@ -33,7 +34,7 @@ pub fn statement_paper(statement: &Statement, terms: DisputeTerms, lang: Lang) -
     draft.heading(p.deposit);
     deposit(&mut draft, statement, p, lang);
     draft.heading(p.questions);
-    draft.push(Part::Notice { label: until(statement, terms, w), text: w.dispute_how.to_owned() });
+    draft.push(Part::Notice { label: until(statement, terms, w, lang), text: w.dispute_how.to_owned() });
     draft.push(Part::Facts { rows: contact(statement, w) });
     draft
 }
@@ -55,7 +56,7 @@ fn paper(statement: &Statement, w: &Words, p: &PageWords, lang: Lang) -> Paper {
         document_title: format!("{title}, {}", statement.vehicle),
         author: statement.operator.name.clone(),
         description: w.about_statement.to_owned(),
-        footer: foot(&format!("{title} · {}", standing(statement, p))),
+        footer: foot(&format!("{title} · {}", standing(statement, p, lang))),
         title,
         page_words: w.page,
         operator: operator.into_iter().filter(|o| !o.is_empty()).cloned().collect(),
@@ -63,14 +64,14 @@ fn paper(statement: &Statement, w: &Words, p: &PageWords, lang: Lang) -> Paper {
     }
 }
 
-fn standing(statement: &Statement, p: &PageWords) -> String {
+fn standing(statement: &Statement, p: &PageWords, lang: Lang) -> String {
     match statement.closed_at {
-        Some(at) => format!("{} {}", p.closed, statement.zone.show(at)),
+        Some(at) => format!("{} {}", p.closed, moment(statement.zone, at, lang)),
         None => p.provisional.to_owned(),
     }
 }
 
-fn facts(statement: &Statement, w: &Words, p: &PageWords) -> Vec<(String, String)> {
+fn facts(statement: &Statement, w: &Words, p: &PageWords, lang: Lang) -> Vec<(String, String)> {
     let zone = statement.zone;
     let rows = [
         (p.hirer, statement.hirer.clone()),
@@ -78,9 +79,14 @@ fn facts(statement: &Statement, w: &Words, p: &PageWords) -> Vec<(String, String
         (w.depot, statement.depot.clone()),
         (
             p.agreed,
-            format!("{} {} {}", zone.show(statement.agreed_departure), p.to, zone.show(statement.agreed_return)),
+            format!(
+                "{} {} {}",
+                moment(zone, statement.agreed_departure, lang),
+                p.to,
+                moment(zone, statement.agreed_return, lang)
+            ),
         ),
-        (p.returned, statement.returned_at.map(|at| zone.show(at)).unwrap_or_default()),
+        (p.returned, statement.returned_at.map(|at| moment(zone, at, lang)).unwrap_or_default()),
         (p.hire_days, statement.hire_days.to_string()),
         (w.times, zone.to_string()),
     ];
@@ -140,7 +146,7 @@ fn deposit(draft: &mut Draft, statement: &Statement, p: &'static PageWords, lang
         let rows = movements
             .map(|m| {
                 Row::plain([
-                    statement.zone.show(m.at),
+                    moment(statement.zone, m.at, lang),
                     format!("{} ({})", movement(m.kind, lang), means(m.means, lang)),
                     m.reference.clone().unwrap_or_else(|| "–".to_owned()),
                     money(m.amount, lang),
@@ -172,9 +178,9 @@ fn balances(statement: &Statement, p: &PageWords, lang: Lang) -> Vec<(String, St
     rows.into_iter().map(|(name, amount)| (name.to_owned(), money(amount, lang))).collect()
 }
 
-fn until(statement: &Statement, terms: DisputeTerms, w: &Words) -> String {
+fn until(statement: &Statement, terms: DisputeTerms, w: &Words, lang: Lang) -> String {
     match terms.until {
-        Some(at) => format!("{} {}.", w.dispute_until, statement.zone.show(at)),
+        Some(at) => format!("{} {}.", w.dispute_until, moment(statement.zone, at, lang)),
         None => {
             let [before, after] = w.dispute_days;
             format!("{before} {} {after}", terms.days)

@@ -3,7 +3,7 @@
 use handsel_domain::charges::LineState;
 use handsel_domain::deposit::{Means, MovementKind};
 use handsel_domain::exact::Exact;
-use handsel_domain::money::Money;
+use handsel_domain::shown;
 use handsel_domain::tariff::Tax;
 use handsel_domain::text::Lang;
 
@@ -116,20 +116,8 @@ pub(crate) const fn words(lang: Lang) -> &'static PageWords {
     }
 }
 
-pub(crate) fn money(amount: Money, lang: Lang) -> String {
-    let text = amount.to_string();
-    match lang {
-        Lang::En => text,
-        Lang::De => text.replace('.', ","),
-    }
-}
-
 pub(crate) fn number(value: Exact, lang: Lang) -> String {
-    let text = value.show(6);
-    match lang {
-        Lang::En => text,
-        Lang::De => text.replace('.', ","),
-    }
+    shown::number(value, 6, lang)
 }
 
 pub(crate) fn tax(tax: Tax, lang: Lang) -> String {

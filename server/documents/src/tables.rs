@@ -196,8 +196,7 @@ fn plain(text: &str) -> String {
 
 /// As a plain number with the currency's places.
 fn decimal(money: Money) -> String {
-    let text = money.to_string();
-    text.split(' ').find(|part| part.chars().any(|c| c.is_ascii_digit())).unwrap_or_default().replace(',', "")
+    money.plain()
 }
 
 /// All tables as sheets of one workbook (ISO/IEC 29500). The same tables make the same bytes.

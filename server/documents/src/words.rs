@@ -2,6 +2,7 @@
 
 use handsel_domain::exact::Exact;
 use handsel_domain::inspection::{Answer, Level};
+use handsel_domain::shown::number;
 use handsel_domain::text::Lang;
 
 /// The words of one language.
@@ -301,18 +302,9 @@ pub(crate) const fn words(lang: Lang) -> &'static Words {
     }
 }
 
-/// A decimal as the language writes it.
-pub(crate) fn decimal(value: Exact, places: u32, lang: Lang) -> String {
-    let text = value.show(places);
-    match lang {
-        Lang::En => text,
-        Lang::De => text.replace('.', ","),
-    }
-}
-
 /// How finely an answer was read, where its instrument has an interval.
 pub(crate) fn fineness(answer: &Answer, lang: Lang) -> Option<String> {
-    let within = |value: Exact, unit: &str| format!("±\u{a0}{}\u{a0}{unit}", decimal(value, 3, lang));
+    let within = |value: Exact, unit: &str| format!("±\u{a0}{}\u{a0}{unit}", number(value, 3, lang));
     match answer {
         Answer::Cylinder(r) => Some(within(r.half_width_kg, "kg")),
         Answer::LeisureBattery(r) => Some(within(r.half_width, "V")),

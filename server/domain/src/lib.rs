@@ -30,6 +30,7 @@ pub mod readings;
 pub mod reconcile;
 pub mod record;
 pub mod report;
+pub mod shown;
 pub mod sync;
 pub mod tariff;
 pub mod template;

@@ -128,6 +128,20 @@ impl From<ExactError> for MoneyError {
 }
 
 impl Money {
+    /// `-12.50`: a plain decimal with the currency's own number of places.
+    #[must_use]
+    pub fn plain(self) -> String {
+        let places = self.currency.exponent();
+        let scale = 10_u64.pow(places);
+        let digits = self.minor.unsigned_abs();
+        let sign = if self.minor < 0 { "-" } else { "" };
+        if places == 0 {
+            return format!("{sign}{digits}");
+        }
+        let width = usize::try_from(places).unwrap_or(2);
+        format!("{sign}{}.{:0width$}", digits / scale, digits % scale)
+    }
+
     #[must_use]
     pub const fn new(minor: i64, currency: Currency) -> Self {
         Self { minor, currency }
@@ -214,17 +228,8 @@ impl Money {
 }
 
 impl fmt::Display for Money {
-    /// `12.50 GBP`: a plain decimal with the currency's own number of places.
+    /// `12.50 GBP`: a plain decimal with the currency's own number of places, as errors and files tell it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let places = self.currency.exponent();
-        let scale = 10_u64.pow(places);
-        let digits = self.minor.unsigned_abs();
-        let sign = if self.minor < 0 { "-" } else { "" };
-        if places == 0 {
-            write!(f, "{sign}{digits} {}", self.currency.code())
-        } else {
-            let width = usize::try_from(places).unwrap_or(2);
-            write!(f, "{sign}{}.{:0width$} {}", digits / scale, digits % scale, self.currency.code())
-        }
+        write!(f, "{} {}", self.plain(), self.currency.code())
     }
 }

@@ -183,12 +183,6 @@ impl Zone {
         }
     }
 
-    /// A moment written for people: `Sat 28 Mar 2026, 10:00`-like, locale-neutral ISO order.
-    #[must_use]
-    pub fn show(self, at: Instant) -> String {
-        self.wall(at).format("%Y-%m-%d %H:%M").to_string()
-    }
-
     /// The months (1 to 12) a span touches on this zone's calendar, each once, in order.
     #[must_use]
     pub fn months_touched(self, from: Instant, to: Instant) -> Vec<u8> {

@@ -138,13 +138,13 @@ pub(super) fn lateness(c: &mut Context<'_>) -> Result<(), CaseProblem> {
     let zone = c.case.depot.zone;
     let agreed = c.case.hire.due_back();
     let title = c.w.title_lateness();
-    let before = zone.show(agreed);
+    let before = c.w.moment(zone, agreed);
     let Some(back) = c.case.return_.handed_over_at else {
         let words = vec![c.w.no_return_record(&title)];
         c.finding(key, &title, Outcome::NotRecorded, before, String::new(), words);
         return Ok(());
     };
-    let after = zone.show(back);
+    let after = c.w.moment(zone, back);
     let seconds = back.seconds_since(agreed);
     let Some(rule) = c.case.tariff.lateness.clone() else { return Ok(()) };
     let Some(late) = time::lateness(agreed, back, rule.grace_minutes) else {

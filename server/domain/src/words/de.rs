@@ -1,6 +1,6 @@
 //! German.
 
-use super::numbers::{amount, approx, decimal, hours_minutes};
+use super::numbers::hours_minutes;
 use super::speak::Words;
 use crate::case::OdometerReplacement;
 use crate::charges::Missed;
@@ -12,22 +12,24 @@ use crate::inspection::{
 use crate::money::Money;
 use crate::photo::{PhotoAdvice, PointersState};
 use crate::readings::battery::{Charge, Chemistry};
+use crate::shown;
 use crate::tariff::ItemPrice;
-use crate::time::Date;
+use crate::text::Lang;
+use crate::time::{Date, Instant, Zone};
 use crate::units::DistanceUnit;
 
 pub(super) struct German;
 
 fn n(value: Exact, places: u32) -> String {
-    decimal(value, places, ',')
+    shown::number(value, places, Lang::De)
 }
 
 fn m(value: Money) -> String {
-    amount(value, ',')
+    shown::money(value, Lang::De)
 }
 
 fn u(value: f64) -> String {
-    approx(value, 2, ',')
+    shown::approx(value, 2, Lang::De)
 }
 
 fn percent(share: Exact) -> String {
@@ -203,6 +205,10 @@ impl Words for German {
     fn clocks_apart(&self, leg: Leg, seconds: i64) -> String {
         let way = if seconds > 0 { "vor" } else { "nach" };
         format!("{} ging die Uhr des Geräts {} {way}, verglichen mit der des Servers.", leg_name(leg), span(seconds))
+    }
+
+    fn moment(&self, zone: Zone, at: Instant) -> String {
+        shown::moment(zone, at, Lang::De)
     }
 
     fn distance_driven(&self, driven: Exact, unit: DistanceUnit) -> String {

@@ -1,6 +1,6 @@
 //! English.
 
-use super::numbers::{amount, approx, decimal, hours_minutes};
+use super::numbers::hours_minutes;
 use super::speak::Words;
 use crate::case::OdometerReplacement;
 use crate::charges::Missed;
@@ -12,22 +12,24 @@ use crate::inspection::{
 use crate::money::Money;
 use crate::photo::{PhotoAdvice, PointersState};
 use crate::readings::battery::{Charge, Chemistry};
+use crate::shown;
 use crate::tariff::ItemPrice;
-use crate::time::Date;
+use crate::text::Lang;
+use crate::time::{Date, Instant, Zone};
 use crate::units::DistanceUnit;
 
 pub(super) struct English;
 
 fn n(value: Exact, places: u32) -> String {
-    decimal(value, places, '.')
+    shown::number(value, places, Lang::En)
 }
 
 fn m(value: Money) -> String {
-    amount(value, '.')
+    shown::money(value, Lang::En)
 }
 
 fn u(value: f64) -> String {
-    approx(value, 2, '.')
+    shown::approx(value, 2, Lang::En)
 }
 
 fn level(level: Level) -> String {
@@ -165,6 +167,10 @@ impl Words for English {
     fn clocks_apart(&self, leg: Leg, seconds: i64) -> String {
         let way = if seconds > 0 { "ahead of" } else { "behind" };
         format!("At {}, the device's clock was {} {way} the server's.", leg_name(leg), span(seconds))
+    }
+
+    fn moment(&self, zone: Zone, at: Instant) -> String {
+        shown::moment(zone, at, Lang::En)
     }
 
     fn distance_driven(&self, driven: Exact, unit: DistanceUnit) -> String {

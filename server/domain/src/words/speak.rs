@@ -11,7 +11,7 @@ use crate::money::Money;
 use crate::photo::{PhotoAdvice, PointersState};
 use crate::readings::battery::{Charge, Chemistry};
 use crate::tariff::ItemPrice;
-use crate::time::Date;
+use crate::time::{Date, Instant, Zone};
 use crate::units::DistanceUnit;
 
 /// Sentences and names. Numbers come in exact; the language decides how they look.
@@ -33,6 +33,7 @@ pub trait Words: Sync {
     fn clocks_apart(&self, leg: Leg, device_minus_server_seconds: i64) -> String;
 
     // Distance and time.
+    fn moment(&self, zone: Zone, at: Instant) -> String;
     fn distance_driven(&self, driven: Exact, unit: DistanceUnit) -> String;
     fn odometer_replaced(&self, replacement: &OdometerReplacement) -> String;
     fn distance_allowance(&self, per_day: Exact, days: u32, allowance: Exact, unit: DistanceUnit) -> String;
