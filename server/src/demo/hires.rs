@@ -15,6 +15,7 @@ use handsel_domain::exact::Exact;
 use handsel_domain::ids::{DecisionId, DisputeId, DriverId, HireId, LinkId, MovementId};
 use handsel_domain::inspection::{Answer, CassetteState, Condition, CylinderReading, Depth, Leg, Level};
 use handsel_domain::money::{Currency, Money};
+use handsel_domain::tariff::RuleKind;
 use handsel_domain::text::Lang;
 use handsel_domain::time::{Instant, Zone};
 use std::collections::BTreeMap;
@@ -294,11 +295,11 @@ impl Maker<'_> {
         self.dispute(hire, "We swept it before we drove back, and nobody looked while we were there.").await
     }
 
-    /// The hirer disputes the first line that comes to anything, by their own link.
+    /// The hirer disputes what cleaning comes to, by their own link.
     async fn dispute(&self, hire: HireId, words: &str) -> Result<(), Refusal> {
         let app = &self.demo.app;
         let compared = self.compared(hire).await?;
-        let Some(line) = compared.lines.iter().find(|l| !l.if_charged.is_zero()) else { return Ok(()) };
+        let Some(line) = compared.lines.iter().find(|l| l.rule == RuleKind::Cleanliness && !l.if_charged.is_zero()) else { return Ok(()) };
         let asked = NewLink { id: LinkId(self.demo.id()), lang: Lang::En, mail: false };
         let made = links::make(app, &self.fleet.office, hire, asked).await?;
         let follower = Follower { link: made.link };
