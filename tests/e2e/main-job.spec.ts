@@ -307,7 +307,7 @@ test('the office decides, settles and opens the statement', async ({ browser }) 
   await expect(page.getByText(/^Closed on/)).toBeVisible();
   await expect(page.getByRole('region', { name: 'Charged', exact: true })).toContainText('£12.34');
   await keep(page, '37-statement');
-  const [printed] = await Promise.all([page.waitForEvent('popup'), page.getByRole('button', { name: 'Readable page for printing' }).click()]);
+  const [printed] = await Promise.all([page.waitForEvent('popup'), page.getByRole('button', { name: 'Page for printing' }).click()]);
   await expect(printed.locator('body')).toContainText(reference);
   await context.close();
 });

@@ -56,9 +56,9 @@ export function tariffWords(tariff: Tariff, t: Words, lang: string, titleOf: (it
     words('inventory', inventory?.tax, (inventory?.items ?? []).map((i) => `${titleOf(i.item)}: ${m(i.price)}; ${f.lifetime(i.service_life_months, share(i.floor, lang))}`)),
     words('damage', damage?.tax, [
       ...(damage?.fair_wear ?? []).map((w) => f.wear(kindWord(w.kind, t), w.up_to_mm)),
-      ...(damage?.prices ?? []).map((p) => `${humane(p.group)}, ${kindWord(p.kind, t)}, ${band(p.band)}: ${price(p.price)}`),
-      ...(damage?.refinish ?? []).map((r) => f.refinish(humane(r.group), m(r.price))),
+      ...(damage?.prices ?? []).map((p) => `${f.groups[p.group] ?? humane(p.group)}, ${kindWord(p.kind, t)}, ${band(p.band)}: ${price(p.price)}`),
+      ...(damage?.refinish ?? []).map((r) => f.refinish(f.groups[r.group] ?? humane(r.group), m(r.price))),
     ]),
-    words('repair', repair?.tax, (repair?.items ?? []).map((i) => `${humane(i.checkpoint)}: ${price(i.price)}`)),
+    words('repair', repair?.tax, (repair?.items ?? []).map((i) => `${titleOf(i.checkpoint)}: ${price(i.price)}`)),
   ];
 }

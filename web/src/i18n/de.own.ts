@@ -56,8 +56,9 @@ export const deOwn: typeof enOwn = {
   back: (amount) => `${amount} gehen an Sie zurück.`,
   even: 'Niemand schuldet noch etwas.',
   heldNow: (amount) => `${amount} Ihrer Kaution sind reserviert und gehören noch niemandem.`,
+  reserved: 'Kaution reserviert',
   kinds: {
-    hold_placed: 'Kaution reserviert oder genommen', hold_extended: 'länger reserviert', captured: 'von der Kaution genommen', released: 'Reservierung aufgehoben', paid: 'von Ihnen bezahlt',
+    hold_placed: 'Kaution eingezahlt', hold_extended: 'länger reserviert', captured: 'von der Kaution genommen', released: 'Reservierung aufgehoben', paid: 'von Ihnen bezahlt',
     refunded: 'Kaution zurückgezahlt', repaid: 'an Sie zurückgezahlt', charged_back: 'von Ihrer Bank zurückgeholt', written_off: 'erlassen',
   },
   dispute: 'Einspruch erheben',

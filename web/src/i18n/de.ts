@@ -138,6 +138,7 @@ export const de: Words = {
     phone: 'Telefon',
     addDriver: 'Fahrer hinzufügen',
     removeDriver: 'Diesen Fahrer herausnehmen',
+    nothingSpecial: 'nichts Besonderes',
     flags: 'Zu dieser Miete',
     pets: 'Tiere fahren mit',
     trailer: 'Ein Anhänger wird gezogen',

@@ -15,6 +15,7 @@ export const deWalk: typeof enWalk = {
   },
   walk: {
     left: (n) => (n === 0 ? 'erledigt' : `noch ${n}`),
+    leftHere: (n) => (n === 0 ? 'hier alles erledigt' : `hier noch ${n}`),
     stopsBefore: (n) => (n === 1 ? '1 Halt davor' : `${n} Halte davor`),
     stopsAfter: (n) => (n === 1 ? '1 Halt danach' : `${n} Halte danach`),
     stopOf: (n, of) => `Halt ${n}/${of}`,

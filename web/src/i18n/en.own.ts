@@ -54,8 +54,9 @@ export const enOwn = {
   back: (amount: string) => `${amount} goes back to you.`,
   even: 'Nothing is owed, either way.',
   heldNow: (amount: string) => `${amount} of your deposit is reserved and nobody’s yet.`,
+  reserved: 'deposit reserved',
   kinds: {
-    hold_placed: 'deposit reserved or taken', hold_extended: 'reserved for longer', captured: 'taken from the deposit', released: 'reservation lifted', paid: 'you paid',
+    hold_placed: 'deposit paid in', hold_extended: 'reserved for longer', captured: 'taken from the deposit', released: 'reservation lifted', paid: 'you paid',
     refunded: 'deposit paid back', repaid: 'paid back to you', charged_back: 'taken back by your bank', written_off: 'let off',
   },
   dispute: 'Dispute this charge',

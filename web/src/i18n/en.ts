@@ -134,6 +134,7 @@ export const en = {
     phone: 'Telephone',
     addDriver: 'Add a driver',
     removeDriver: 'Take this driver out',
+    nothingSpecial: 'nothing special',
     flags: 'About this hire',
     pets: 'Pets come along',
     trailer: 'A trailer is towed',

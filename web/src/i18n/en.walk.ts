@@ -13,6 +13,7 @@ export const enWalk = {
   },
   walk: {
     left: (n: number) => (n === 0 ? 'nothing left' : `${n} left`),
+    leftHere: (n: number) => (n === 0 ? 'nothing left here' : `${n} left here`),
     stopsBefore: (n: number) => (n === 1 ? '1 stop before' : `${n} stops before`),
     stopsAfter: (n: number) => (n === 1 ? '1 stop more' : `${n} stops more`),
     stopOf: (n: number, of: number) => `Stop ${n} of ${of}`,
