@@ -1,7 +1,7 @@
 //! The statement as one self-contained page: no script, no outside resource, prints on paper.
 
 use crate::statement::{Statement, StatementLine};
-use crate::statement_words::{PageWords, means, movement, number, state, tax, words};
+use crate::statement_words::{PageWords, means, moved, movement, number, state, tax, words};
 use handsel_domain::charges::Part;
 use handsel_domain::shown::{moment, money};
 use handsel_domain::text::Lang;
@@ -156,7 +156,7 @@ fn deposit(statement: &Statement, w: &PageWords, lang: Lang) -> Markup {
                             td { (moment(zone, m.at, lang)) }
                             td { (movement(m.kind, lang)) " (" (means(m.means, lang)) ")" }
                             td { (m.reference.as_deref().unwrap_or("–")) }
-                            td.money { (money(m.amount, lang)) }
+                            td.money { (moved(m.amount, lang)) }
                         }
                     }
                 }

@@ -2,7 +2,7 @@
 
 use crate::draft::{Column, Draft, Paper, Part, Row, foot, tag_of};
 use crate::statement::{Statement, StatementLine};
-use crate::statement_words::{PageWords, means, movement, number, state, tax, words as statement_words};
+use crate::statement_words::{PageWords, means, moved, movement, number, state, tax, words as statement_words};
 use crate::words::{Words, words};
 use handsel_domain::charges::Part as Step;
 use handsel_domain::money::Money;
@@ -149,7 +149,7 @@ fn deposit(draft: &mut Draft, statement: &Statement, p: &'static PageWords, lang
                     moment(statement.zone, m.at, lang),
                     format!("{} ({})", movement(m.kind, lang), means(m.means, lang)),
                     m.reference.clone().unwrap_or_else(|| "–".to_owned()),
-                    money(m.amount, lang),
+                    moved(m.amount, lang),
                 ])
             })
             .collect();

@@ -3,6 +3,7 @@
 use handsel_domain::charges::LineState;
 use handsel_domain::deposit::{Means, MovementKind};
 use handsel_domain::exact::Exact;
+use handsel_domain::money::Money;
 use handsel_domain::shown;
 use handsel_domain::tariff::Tax;
 use handsel_domain::text::Lang;
@@ -114,6 +115,11 @@ pub(crate) const fn words(lang: Lang) -> &'static PageWords {
         Lang::En => &EN,
         Lang::De => &DE,
     }
+}
+
+/// What a movement moves; a hold that is only kept for longer moves nothing.
+pub(crate) fn moved(amount: Money, lang: Lang) -> String {
+    if amount.is_zero() { "–".to_owned() } else { shown::money(amount, lang) }
 }
 
 pub(crate) fn number(value: Exact, lang: Lang) -> String {

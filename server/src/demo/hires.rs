@@ -299,7 +299,10 @@ impl Maker<'_> {
     async fn dispute(&self, hire: HireId, words: &str) -> Result<(), Refusal> {
         let app = &self.demo.app;
         let compared = self.compared(hire).await?;
-        let Some(line) = compared.lines.iter().find(|l| l.rule == RuleKind::Cleanliness && !l.if_charged.is_zero()) else { return Ok(()) };
+        let Some(line) = compared.lines.iter().find(|l| l.rule == RuleKind::Cleanliness && !l.if_charged.is_zero())
+        else {
+            return Ok(());
+        };
         let asked = NewLink { id: LinkId(self.demo.id()), lang: Lang::En, mail: false };
         let made = links::make(app, &self.fleet.office, hire, asked).await?;
         let follower = Follower { link: made.link };
