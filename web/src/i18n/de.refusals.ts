@@ -1,5 +1,7 @@
 // What the server's refusals are called. They come with the first refusal, not with the start.
 export const deRefusals: Readonly<Record<string, string>> = {
+  // No refusal: what stands before the words that the server only has in English.
+  in_english: 'Der Server dazu, auf Englisch:',
   not_found: 'Das gibt es nicht, oder es gehört zu einer anderen Station.',
   login_failed: 'Die Adresse oder das Passwort ist falsch.',
   login_throttled: 'Zu viele vergebliche Versuche.',
