@@ -53,7 +53,7 @@ export const deBack: typeof enBack = {
     toMovement: 'Zur Abrechnung, des Geldes wegen',
   },
   several: {
-    go: (n, amount) => `${n} Posten annehmen, gegen die nichts spricht (${amount})`,
+    go: (n, amount) => `${n} Posten annehmen, gegen ${n === 1 ? 'den' : 'die'} nichts spricht (${amount})`,
     sure: (n) => `${n} annehmen? Noch einmal tippen`,
     leaves: (n) => (n === 0 ? 'Es bleibt keiner.' : n === 1 ? 'Es bleibt 1 Posten, bei dem etwas anzusehen ist.' : `Es bleiben ${n} Posten, bei denen etwas anzusehen ist.`),
     none: 'Bei jedem offenen Posten ist etwas anzusehen: eine schwache Stelle, eine versäumte Einweisung, ein Einspruch oder eine Schätzung.',

@@ -2,7 +2,7 @@
 import type { enCamera, enMeasure, enPlausible } from './en.camera';
 
 export const deCamera: typeof enCamera = {
-  open: 'Vom selben Standort fotografieren',
+  open: 'Vom selben Standort aufnehmen',
   title: (of: string) => `Kamera: ${of}`,
   take: 'Foto aufnehmen',
   close: 'Kamera schließen',

@@ -10,7 +10,7 @@ export const deDevice: typeof enDevice = {
     sendingPhotos: (done, of, bytes) => `Fotos werden gesendet: ${done} von ${of}, ${bytes}`,
     ofBytes: (done, of) => `${done} von ${of} MB`,
     waiting: (records, photos) =>
-      `${[records > 0 ? plural(records, 'Eintrag', 'Einträge') : '', photos > 0 ? plural(photos, 'Foto', 'Fotos') : ''].filter((x) => x !== '').join(' und ')} auf diesem Gerät, noch nicht gesendet.`,
+      `${[records > 0 ? plural(records, 'Eintrag', 'Einträge') : '', photos > 0 ? plural(photos, 'Foto', 'Fotos') : ''].filter((x) => x !== '').join(' und ')}, noch nicht gesendet.`,
     signIn: 'Zum Senden neu anmelden',
     signInWhat: 'Ihre Sitzung ist abgelaufen. Sie können weiter aufnehmen: alles bleibt auf diesem Gerät.',
     otherInspection: 'aus einem anderen Rundgang',
@@ -63,7 +63,7 @@ export const deDevice: typeof enDevice = {
     damagedGo: 'Neu anfangen',
     damagedSure: 'Neu anfangen? Was auf diesem Gerät liegt und nicht gesendet wurde, ist dann endgültig verloren.',
     damagedClear: 'Er lässt sich auch nicht entfernen. Löschen Sie die Daten der Seite in den Einstellungen des Browsers.',
-    updateUnsent: (n) => (n === 1 ? '1 Stück ist noch nicht gesendet; es bleibt auf diesem Gerät.' : `${n} Stücke sind noch nicht gesendet; sie bleiben auf diesem Gerät.`),
+    updateUnsent: (n) => (n === 1 ? '1 Eintrag oder Foto ist noch nicht gesendet und bleibt auf diesem Gerät.' : `${n} Einträge und Fotos sind noch nicht gesendet und bleiben auf diesem Gerät.`),
     loadAnyway: 'Trotzdem laden',
     startedHere: 'Auf diesem Gerät begonnen; der Server weiß noch nichts davon.',
     noBasis: 'Diese Miete wurde nicht im Voraus geholt: zum Beginnen braucht es einmal Netz.',

@@ -38,6 +38,7 @@ export const deOffice: typeof enOffice = {
       already_registered: 'schon bekannt', no_baseline: 'kein Ausgangszustand', not_recorded: 'nicht erfasst', no_conclusion: 'kein Schluss möglich',
       attention: 'braucht Aufmerksamkeit', exceeded: 'über das Vereinbarte hinaus',
     },
+    nothingFollows: 'nichts zu berechnen',
     evidence: 'Belege',
     evidenceKinds: {
       departure_record: 'Eintrag bei der Übergabe', departure_photo: 'Foto bei der Übergabe', hirer_signed_departure: 'Mieter hat die Übergabe unterschrieben',
@@ -50,7 +51,7 @@ export const deOffice: typeof enOffice = {
     weakCount: (n) => (n === 1 ? '1 schwache Stelle' : `${n} schwache Stellen`),
     strong: 'gut belegt',
     parts: 'Rechnung',
-    ifCharged: (amount) => `wären ${amount}`,
+    ifAccepted: 'wenn angenommen',
     estimateOpen: 'nicht geschätzt',
     outsideExcess: 'nicht durch die Selbstbeteiligung begrenzt',
     tax: { standard: (rate) => `enthält ${rate} % Steuer`, zero: 'Nullsatz', exempt: 'steuerbefreit', outside_scope: 'nicht steuerbar' },
@@ -104,7 +105,7 @@ export const deOffice: typeof enOffice = {
     outstandingWords: (amount) => `${amount} schuldet der Mieter noch.`,
     backWords: (amount) => `${amount} sind dem Mieter zurückzuzahlen.`,
     evenWords: 'Nichts ist geschuldet, auf keiner Seite.',
-    decideFirst: 'Zuerst die Posten entscheiden',
+    decideFirst: 'Zuerst über die Posten entscheiden',
     linesOpen: (n) => (n === 1 ? '1 Posten ist noch unentschieden; was geschuldet wird, kann sich ändern.' : `${n} Posten sind noch unentschieden; was geschuldet wird, kann sich ändern.`),
     next: 'Nächster Schritt',
     suggest: {
@@ -115,7 +116,7 @@ export const deOffice: typeof enOffice = {
     other: 'Eine andere Bewegung',
     kind: 'Was geschehen ist',
     kinds: {
-      hold_placed: 'Reservierung gesetzt oder Kaution genommen', hold_extended: 'Reservierung erhöht oder verlängert', captured: 'eingezogen', released: 'freigegeben', paid: 'vom Mieter bezahlt',
+      hold_placed: 'Kaution reserviert oder genommen', hold_extended: 'Reservierung erhöht oder verlängert', captured: 'eingezogen', released: 'freigegeben', paid: 'vom Mieter bezahlt',
       refunded: 'Kaution zurückgezahlt', repaid: 'nachträglich zurückgezahlt', charged_back: 'von der Bank zurückgebucht', written_off: 'abgeschrieben',
     },
     means: 'Per',
