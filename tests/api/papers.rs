@@ -61,7 +61,7 @@ on_each_database! {
         let seal = seed.manager.get(&format!("/inspections/{}/seal", walk.inspection)).await.expect(200);
         let told = text(&sealed.bytes);
         for wanted in [
-            "Handover record F-1", "Bracken, TEST 1", "10000 km", "8/8", "30 mm, on the surface",
+            "Handover record F-1", "Bracken, TEST 1", "10,000 km", "8/8", "30 mm, on the surface",
             "Note: #panic() *low* $down$", "The glass lid", "Hot. The maker's handbook goes first.", "Kim Hirer",
             seal["sha256"].as_str().unwrap(), seal["key_id"].as_str().unwrap(),
         ] {
@@ -84,7 +84,7 @@ on_each_database! {
         let sent = seed.manager.get(&format!("/inspections/{back}/record.pdf?lang=de")).await;
         assert_eq!(sent.status, 200);
         let told = text(&sent.bytes);
-        for wanted in ["Rückgabeprotokoll F-1", "odometer 10000 km 11900 km anders als bei der Übergabe", "8/8", "6/8"] {
+        for wanted in ["Rückgabeprotokoll F-1", "odometer 10.000 km 11.900 km anders als bei der Übergabe", "8/8", "6/8"] {
             assert!(told.contains(wanted), "{wanted} is not in {told}");
         }
     }
