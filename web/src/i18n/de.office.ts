@@ -105,7 +105,7 @@ export const deOffice: typeof enOffice = {
     outstandingWords: (amount) => `${amount} schuldet der Mieter noch.`,
     backWords: (amount) => `${amount} sind dem Mieter zurückzuzahlen.`,
     evenWords: 'Nichts ist geschuldet, auf keiner Seite.',
-    decideFirst: 'Zuerst über die Posten entscheiden',
+    decideFirst: 'Zuerst über Posten entscheiden',
     linesOpen: (n) => (n === 1 ? '1 Posten ist noch unentschieden; was geschuldet wird, kann sich ändern.' : `${n} Posten sind noch unentschieden; was geschuldet wird, kann sich ändern.`),
     next: 'Nächster Schritt',
     suggest: {
@@ -116,7 +116,7 @@ export const deOffice: typeof enOffice = {
     other: 'Eine andere Bewegung',
     kind: 'Was geschehen ist',
     kinds: {
-      hold_placed: 'Kaution reserviert oder genommen', hold_extended: 'Reservierung erhöht oder verlängert', captured: 'eingezogen', released: 'freigegeben', paid: 'vom Mieter bezahlt',
+      hold_placed: 'Kaution oder Reservierung', hold_extended: 'Reservierung erhöht oder verlängert', captured: 'eingezogen', released: 'freigegeben', paid: 'vom Mieter bezahlt',
       refunded: 'Kaution zurückgezahlt', repaid: 'nachträglich zurückgezahlt', charged_back: 'von der Bank zurückgebucht', written_off: 'abgeschrieben',
     },
     means: 'Per',
