@@ -3,7 +3,7 @@ export const enWalk = {
   leg: { departure: 'Departure', return: 'Return', interim: 'Interim' },
   saving: {
     saved: 'Everything is with the server.',
-    attention: (n: number) => `${n} refused: needs attention.`,
+    attention: (n: number) => `${n} refused: ${n === 1 ? 'needs' : 'need'} attention.`,
     show: 'Show',
     send: 'Send now',
     refusedTitle: 'Needs attention',
