@@ -272,7 +272,7 @@ export const deBack: typeof enBack = {
     nothing: 'Nichts zu berichten.',
     head: {
       rule: 'Art', lines: 'Posten', proposed: 'Vorgeschlagen', charged: 'Berechnet', letOff: 'Nachgelassen', waived: 'Erlassen', adjusted: 'Angepasst', open: 'Offen', reason: 'Grund',
-      outcome: 'Ausgang', times: 'Mal', topic: 'Thema', staff: 'Unterschrieben von', overridden: 'mit Grund', layout: 'Grundriss', panel: 'Teil', hours: 'Zeit', what: 'Was',
+      outcome: 'Ausgang', times: 'Mal', topic: 'Thema', staff: 'Unterschrift', overridden: 'mit Grund', layout: 'Grundriss', panel: 'Teil', hours: 'Zeit', what: 'Was',
     },
     disputes: { open: 'nicht beantwortet', upheld: 'Mieter hatte recht', partly_upheld: 'teilweise recht', rejected: 'nicht recht', withdrawn: 'zurückgenommen' },
     waited: { median: 'Die Hälfte war abgerechnet nach', ninth: 'Neun von zehn nach', longest: 'Am längsten dauerte es' },
