@@ -51,7 +51,7 @@ export const deOffice: typeof enOffice = {
     weakCount: (n) => (n === 1 ? '1 schwache Stelle' : `${n} schwache Stellen`),
     strong: 'gut belegt',
     parts: 'Rechnung',
-    ifAccepted: 'wenn angenommen',
+    ifAccepted: 'bei Annahme',
     estimateOpen: 'nicht geschätzt',
     outsideExcess: 'nicht durch die Selbstbeteiligung begrenzt',
     tax: { standard: (rate) => `enthält ${rate} % Steuer`, zero: 'Nullsatz', exempt: 'steuerbefreit', outside_scope: 'nicht steuerbar' },
