@@ -85,7 +85,8 @@ fn place(told: &Rows, x: usize, y: usize, score: f32, (width, height): (usize, u
     (left < right && top < bottom).then_some(Place { left, top, right, bottom, score })
 }
 
-fn logistic(value: f32) -> f32 {
+/// From any number to one between 0 and 1.
+pub(crate) fn logistic(value: f32) -> f32 {
     1.0 / (1.0 + (-value).exp())
 }
 

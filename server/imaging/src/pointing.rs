@@ -1,6 +1,7 @@
 //! Places of AFTER worth a look: a few, each with a score, and none where the pictures cannot tell. A pointer for a
 //! person: it never says what something is, and it never makes a charge.
 
+use crate::judge::{Circumstances, FIGURES, figures, judged};
 use crate::network::Network;
 use crate::num::{byte, d, edge, single};
 use crate::places::{Place, places};
@@ -13,8 +14,12 @@ use image::{Rgb, RgbImage};
 pub const WORKING_EDGE: u32 = 1024;
 /// Most places pointed at: a person looks at all of a few, and at none of many.
 const MOST: usize = 4;
-/// Least score of a place pointed at.
-const LEAST: f32 = 0.5;
+/// Least score of a place pointed at: where pairs that the network was not fitted on had fewer false pointers than one
+/// for every two of them.
+const LEAST: f32 = 0.35;
+/// Least score by the network of a place that is judged, and most of them.
+const PROPOSED: f32 = 0.12;
+const MOST_PROPOSED: usize = 20;
 
 /// A mark that is known from before, by the shares of BEFORE's width and height it lies at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -94,18 +99,7 @@ pub fn point(before: &RgbImage, after: &RgbImage, known: &[Known]) -> Pointing {
     let kept = compared.places().into_iter().filter(|place| !compared.is_known(place, known)).take(MOST);
     let across = f64::from(after.width()) / d(compared.warp.after.0);
     let down = f64::from(after.height()) / d(compared.warp.after.1);
-    let regions = kept.map(|place| {
-        let scaled = |value: usize, by: f64| edge(crate::num::count(single(d(value) * by)));
-        let (x, y) = (scaled(place.left, across), scaled(place.top, down));
-        let (right, bottom) = (scaled(place.right, across), scaled(place.bottom, down));
-        Region {
-            x,
-            y,
-            w: right.min(after.width()) - x,
-            h: bottom.min(after.height()) - y,
-            score: f64::from(place.score),
-        }
-    });
+    let regions = kept.map(|place| region(&place, (across, down), after));
     Pointing::Aligned(Box::new(Aligned { regions: regions.collect(), warp: compared.warp }))
 }
 
@@ -114,6 +108,25 @@ pub fn point(before: &RgbImage, after: &RgbImage, known: &[Known]) -> Pointing {
 pub fn laid(before: &RgbImage, after: &RgbImage) -> Option<Laid> {
     let compared = Compared::of(before, after)?;
     Some(Laid::of(&compared.before, &compared.after, &compared.warp.found))
+}
+
+/// Places that the network proposes, of which few are pointed at, each with the figures it is judged by: for fitting.
+/// Nothing where the two cannot be laid over each other.
+#[must_use]
+pub fn proposed(before: &RgbImage, after: &RgbImage) -> Option<Vec<(Region, [f32; FIGURES])>> {
+    let compared = Compared::of(before, after)?;
+    let across = f64::from(after.width()) / d(compared.warp.after.0);
+    let down = f64::from(after.height()) / d(compared.warp.after.1);
+    let (places, seen) = compared.proposed();
+    let figures = figures(&places, &seen);
+    Some(places.iter().map(|place| region(place, (across, down), after)).zip(figures).collect())
+}
+
+fn region(place: &Place, (across, down): (f64, f64), after: &RgbImage) -> Region {
+    let scaled = |value: usize, by: f64| edge(crate::num::count(single(d(value) * by)));
+    let (x, y) = (scaled(place.left, across), scaled(place.top, down));
+    let (right, bottom) = (scaled(place.right, across), scaled(place.bottom, down));
+    Region { x, y, w: right.min(after.width()) - x, h: bottom.min(after.height()) - y, score: f64::from(place.score) }
 }
 
 struct Compared {
@@ -131,9 +144,18 @@ impl Compared {
         Some(Self { before, after, warp })
     }
 
+    fn proposed(&self) -> (Vec<Place>, Circumstances) {
+        let (told, seen) = sight(&self.before, &self.after, &self.warp.found);
+        let told = Network::fitted().look(&told);
+        let mut places = places(&told, PROPOSED, self.warp.after);
+        places.retain(|place| seen.shows(place));
+        places.truncate(MOST_PROPOSED);
+        (places, seen)
+    }
+
     fn places(&self) -> Vec<Place> {
-        let told = Network::fitted().look(&sight(&self.before, &self.after, &self.warp.found));
-        places(&told, LEAST, self.warp.after)
+        let (places, seen) = self.proposed();
+        judged(places, &seen).into_iter().take_while(|place| place.score >= LEAST).collect()
     }
 
     /// Whether a mark that is known lies there.

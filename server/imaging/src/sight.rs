@@ -1,6 +1,7 @@
 //! What the network is told about each place of AFTER, at half its size.
 
 use crate::change::{Evidence, evidence, lowest, tones};
+use crate::judge::Circumstances;
 use crate::network::{INPUTS, Rows, WHOLE};
 use crate::num::f;
 use crate::plane::Plane;
@@ -28,10 +29,10 @@ const SURROUNDINGS: usize = 16;
 /// Beyond this a value tells no more.
 const MOST: f32 = 4.0;
 
-/// The inputs of the network, in its order. Widths and heights are filled up with nothing.
-pub(crate) fn sight(before: &Seen, after: &Seen, found: &Alignment) -> Rows {
+/// The inputs of the network, in its order, widths and heights filled up with nothing; and what a place is judged by.
+pub(crate) fn sight(before: &Seen, after: &Seen, found: &Alignment) -> (Rows, Circumstances) {
     let (width, height) = (after.luma.width() / 2, after.luma.height() / 2);
-    let planes = told(before, after, found);
+    let (planes, seen) = told(before, after, found);
     let whole = |length: usize| length.next_multiple_of(WHOLE);
     let (wide, high) = (whole(width), whole(height));
     let mut data = vec![0.0; INPUTS * wide * high];
@@ -40,7 +41,7 @@ pub(crate) fn sight(before: &Seen, after: &Seen, found: &Alignment) -> Rows {
             line.iter_mut().zip(plane.row(y)).for_each(|(to, v)| *to = v.clamp(-MOST, MOST));
         }
     }
-    Rows { channels: INPUTS, width: wide, height: high, data }
+    (Rows { channels: INPUTS, width: wide, height: high, data }, seen)
 }
 
 /// Two pictures laid over each other, before anything is made of it: what the network is fitted on, with damage drawn
@@ -84,7 +85,7 @@ const fn coarser(noise: f32) -> f32 {
     (noise / 2.0).max(0.3)
 }
 
-fn told(before: &Seen, after: &Seen, found: &Alignment) -> Vec<Plane> {
+fn told(before: &Seen, after: &Seen, found: &Alignment) -> (Vec<Plane>, Circumstances) {
     let laid = laid_over(before, after, found);
     let loose = looseness(&after.luma, found);
     let (b, a) = crate::both(|| tones(&laid.luma), || tones(&after.luma));
@@ -97,11 +98,14 @@ fn told(before: &Seen, after: &Seen, found: &Alignment) -> Vec<Plane> {
     for (full, around) in [(&a, &around_a), (&b, &around_b)] {
         planes.extend(quarters(full).map(|q| q.with(around, |v, m| (v - m) / 20.0)));
     }
-    for strength in [&fine.added, &fine.gone] {
+    let extremes = |strength: &Plane| {
         let [p, q, r, s] = quarters(strength);
-        let of = |pick: fn(f32, f32) -> f32| p.with(&q, pick).with(&r, pick).with(&s, pick).map(squash);
-        planes.extend([of(f32::max), of(f32::min)]);
-    }
+        let of = |pick: fn(f32, f32) -> f32| p.with(&q, pick).with(&r, pick).with(&s, pick);
+        [of(f32::max), of(f32::min)]
+    };
+    let [most, least] = extremes(&fine.added);
+    let added = most.with(&least, |m, l| m.max(-l));
+    planes.extend([most, least].iter().chain(&extremes(&fine.gone)).map(|p| p.map(squash)));
     planes.extend([middle.added.map(squash), middle.gone.map(squash)]);
     planes.push(beside_light(&half_b, &half_a, &fine, middle.noise));
     for (was, is) in [(&laid.red, &after.red), (&laid.blue, &after.blue)] {
@@ -110,8 +114,11 @@ fn told(before: &Seen, after: &Seen, found: &Alignment) -> Vec<Plane> {
     }
     planes.extend([after.red.map(|v| v / 60.0), after.blue.map(|v| v / 60.0), loose]);
     planes.extend([&around_a, &around_b].map(|p| p.map(|v| v / 100.0 - 0.8)));
-    planes.push(shown(&before.luma, &after.luma, found));
-    planes
+    let shown = shown(&before.luma, &after.luma, found);
+    planes.push(shown.clone());
+    let colour = |seen: &Seen| seen.red.with(&seen.blue, |r, b| (r * r + b * b).sqrt());
+    let colour = colour(after).with(&colour(&laid), |a, b| a - b);
+    (planes, Circumstances::of(&added, &half_b, colour, shown))
 }
 
 /// The difference at half the size once light is taken out.
