@@ -4,6 +4,7 @@ import argparse
 import copy
 import json
 import math
+import multiprocessing
 import os
 import pathlib
 import struct
@@ -18,6 +19,7 @@ import torch.nn.functional as F
 from torch import nn
 
 import drawn
+import judge
 from network import INPUTS, Network, sight, started, weights
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
@@ -25,6 +27,8 @@ SOURCES = ROOT / "server" / "imaging" / "src"
 CHECK = ROOT / "fixtures" / "reference" / "pointing_network.csv"
 SIDE = 192
 BATCH = 16
+# Batches that examples are shuffled among, and how often each is used.
+SHUFFLED, TIMES = 160, 4
 
 
 def listed(path, part):
@@ -168,23 +172,97 @@ def loss_of(told, heat, counts, sizes, sized):
     return (found + quiet) / middle.sum().clamp(min=4) + 0.5 * rest
 
 
-def fit(scenes, steps, seed, peak, start=None):
-    torch.manual_seed(seed)
+def draw(scenes, seed, into):
+    """Draws examples without end, beside the fitting."""
+    cv2.setNumThreads(1)
     rng = np.random.default_rng(seed)
-    network = (start or Network()).to(memory_format=torch.channels_last)
-    steady = copy.deepcopy(network)
-    how = torch.optim.AdamW(network.parameters(), 1e-3, weight_decay=1e-4)
     share = np.array([1.5 if s["pair"]["new"] else 1.0 for s in scenes])
     share /= share.sum()
-    begun = time.monotonic()
-    for step in range(steps):
-        for group in how.param_groups:
-            group["lr"] = peak * min(1, step / 100 + 0.05) * (0.5 * (1 + math.cos(math.pi * step / steps)) + 0.01)
+    while True:
         some = [example(scenes[rng.choice(len(scenes), p=share)], rng) for _ in range(BATCH)]
         *seen, heat, counts, sizes, sized = (torch.from_numpy(np.stack(v).astype(np.float32)) for v in zip(*some))
         with torch.no_grad():
-            x = inputs(*seen).contiguous(memory_format=torch.channels_last)
-        loss = loss_of(network(x), heat, counts, sizes, sized)
+            told = inputs(*seen)
+        into.put([v.numpy().astype(np.float16) for v in (told, heat, counts, sizes, sized)])
+
+
+def mirrored(batch):
+    """Left and right exchanged: of the four pixels of a place too, and in the way to the middle."""
+    told, heat, counts, sizes, sized = (v[..., ::-1].copy() for v in batch)
+    told[:, :8] = told[:, [1, 0, 3, 2, 5, 4, 7, 6]]
+    sizes[:, 2] *= -1
+    return told, heat, counts, sizes, sized
+
+
+class Drawn:
+    """Examples as they come from beside, each used a few times: drawing one costs more than learning from it."""
+
+    def __init__(self, queue, rng):
+        self.queue, self.rng, self.kept, self.step = queue, rng, [], 0
+        for _ in range(SHUFFLED // 4):
+            self.more()
+
+    def more(self):
+        batch = self.queue.get()
+        if self.rng.random() < 0.5:
+            batch = mirrored(batch)
+        self.kept = (self.kept + [[v[k] for v in batch] for k in range(BATCH)])[-SHUFFLED * BATCH :]
+
+    def next(self):
+        if self.step % TIMES == 0:
+            self.more()
+        self.step += 1
+        some = [self.kept[k] for k in self.rng.choice(len(self.kept), BATCH, replace=False)]
+        batch = [np.stack(v) for v in zip(*some)]
+        if self.rng.random() < 0.5:
+            batch = mirrored(batch)
+        return [torch.from_numpy(np.ascontiguousarray(v, np.float32)) for v in batch]
+
+
+def measured(network, batches):
+    """Gives a network that was read from written weights back what normalisation needs: of what comes in, the means and
+    spreads are taken, and so that it still says the same, what goes out is moved and scaled likewise."""
+    norms = [m for m in network.modules() if isinstance(m, nn.BatchNorm2d)]
+    sums = {norm: [] for norm in norms}
+    hooks = [norm.register_forward_pre_hook(lambda norm, given: sums[norm].append((given[0].mean((0, 2, 3)), given[0].pow(2).mean((0, 2, 3)))))
+             for norm in norms]
+    with torch.no_grad():
+        network.eval()
+        for batch in batches:
+            network(batch)
+        for norm in norms:
+            middle, square = (torch.stack(v).mean(0) for v in zip(*sums[norm]))
+            spread = square - middle**2
+            norm.bias += middle
+            norm.weight.copy_(torch.sqrt(spread + norm.eps))
+            norm.running_mean.copy_(middle)
+            norm.running_var.copy_(spread)
+    for hook in hooks:
+        hook.remove()
+    return network.train()
+
+
+def fit(scenes, steps, seed, peak, start=None, hours=None):
+    """Steps are as many as asked for, or fewer where hours are given and are over: the rate falls accordingly."""
+    torch.manual_seed(seed)
+    queue = multiprocessing.Queue(4)
+    drawing = multiprocessing.Process(target=draw, args=(scenes, seed, queue), daemon=True)
+    drawing.start()
+    examples = Drawn(queue, np.random.default_rng(seed + 1))
+    if start:
+        measured(start, [examples.next()[0] for _ in range(12)])
+    network = (start or Network()).to(memory_format=torch.channels_last)
+    steady = copy.deepcopy(network)
+    how = torch.optim.AdamW(network.parameters(), 1e-3, weight_decay=1e-4)
+    begun, losses = time.monotonic(), []
+    for step in range(steps):
+        gone = max(step / steps, (time.monotonic() - begun) / 3600 / hours if hours else 0)
+        if gone >= 1:
+            break
+        for group in how.param_groups:
+            group["lr"] = peak * min(1, step / 100 + 0.05) * (0.5 * (1 + math.cos(math.pi * gone)) + 0.01)
+        told, *truth = examples.next()
+        loss = loss_of(network(told.contiguous(memory_format=torch.channels_last)), *truth)
         how.zero_grad()
         loss.backward()
         nn.utils.clip_grad_norm_(network.parameters(), 5.0)
@@ -193,8 +271,10 @@ def fit(scenes, steps, seed, peak, start=None):
             keep = min(0.998, step / (step + 20))
             for slow, fast in zip(steady.state_dict().values(), network.state_dict().values()):
                 slow.copy_(slow * keep + fast * (1 - keep) if slow.is_floating_point() else fast)
+        losses.append(loss.item())
         if step % 100 == 99:
-            print(f"step {step + 1} of {steps}, {time.monotonic() - begun:.0f} s, loss {loss.item():.3f}", flush=True)
+            print(f"step {step + 1} of {steps}, {time.monotonic() - begun:.0f} s, loss {np.mean(losses[-100:]):.3f}", flush=True)
+    drawing.terminate()
     return steady.eval()
 
 
@@ -230,25 +310,33 @@ def short(values):
     return torch.from_numpy(((((bits + 0x8000) >> 16) << 16).astype("<u4")).view("<f4").copy())
 
 
-def main():
-    ask = argparse.ArgumentParser()
-    ask.add_argument("--more", type=pathlib.Path, help="folder that fixtures/photos/make_more.py wrote")
-    ask.add_argument("--steps", type=int, default=8000)
-    ask.add_argument("--peak", type=float, default=3e-3, help="highest rate of learning")
-    ask.add_argument("--on", action="store_true", help="goes on from the weights there are, rather than anew")
-    ask.add_argument("--seed", type=int, default=1)
-    given = ask.parse_args()
-    torch.set_num_threads(os.cpu_count() or 1)
-    pairs = listed(ROOT / "fixtures" / "photos" / "pairs" / "pairs.json", "tune")
-    for path in sorted(given.more.glob("m*.json")) if given.more else []:
-        pairs += listed(path, "more")
+def fitted(given, pairs):
     with tempfile.TemporaryDirectory() as folder:
         scenes = lay(pairs, folder)
     print(f"{len(scenes)} of {len(pairs)} pairs laid over each other", flush=True)
     start = started((SOURCES / "weights.bin").read_bytes()) if given.on else None
-    network = fit(scenes, given.steps, given.seed, given.peak, start)
+    network = fit(scenes, given.steps, given.seed, given.peak, start, given.hours)
     (SOURCES / "weights.bin").write_bytes(weights(network))
     check(network)
+
+
+def main():
+    ask = argparse.ArgumentParser()
+    ask.add_argument("--more", type=pathlib.Path, help="folder that fixtures/photos/make_more.py wrote")
+    ask.add_argument("--steps", type=int, default=8000)
+    ask.add_argument("--hours", type=float, help="at most this long")
+    ask.add_argument("--peak", type=float, default=3e-3, help="highest rate of learning")
+    ask.add_argument("--on", action="store_true", help="goes on from the weights there are, rather than anew")
+    ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--kept", type=int, default=6, help="the last situations are kept out, to fit the judging on")
+    ask.add_argument("--judge", action="store_true", help="fits the judging alone, the network as it is")
+    given = ask.parse_args()
+    torch.set_num_threads(os.cpu_count() or 1)
+    paths = sorted(given.more.glob("m*.json")) if given.more else []
+    paths, apart = paths[: len(paths) - given.kept], paths[len(paths) - given.kept :]
+    if not given.judge:
+        fitted(given, listed(ROOT / "fixtures" / "photos" / "pairs" / "pairs.json", "tune") + [p for path in paths for p in listed(path, "more")])
+    judge.judged([p for path in apart for p in listed(path, "more")], ROOT)
 
 
 if __name__ == "__main__":
