@@ -128,8 +128,8 @@ pub(crate) fn number(value: Exact, lang: Lang) -> String {
 
 pub(crate) fn tax(tax: Tax, lang: Lang) -> String {
     match (tax, lang) {
-        (Tax::Standard { rate }, Lang::En) => format!("taxed at {} %", number(rate, lang)),
-        (Tax::Standard { rate }, Lang::De) => format!("besteuert mit {} %", number(rate, lang)),
+        (Tax::Standard { rate }, Lang::En) => format!("taxed at {}\u{a0}%", number(rate, lang)),
+        (Tax::Standard { rate }, Lang::De) => format!("besteuert mit {}\u{a0}%", number(rate, lang)),
         (Tax::Zero, Lang::En) => "zero-rated".into(),
         (Tax::Zero, Lang::De) => "Steuersatz null".into(),
         (Tax::Exempt, Lang::En) => "exempt from tax".into(),

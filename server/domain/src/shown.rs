@@ -8,9 +8,6 @@ use crate::time::{Instant, Zone};
 /// Keeps a number and its unit in one line.
 const TOGETHER: char = '\u{a0}';
 
-/// Below this a number is read as quickly without a separator.
-const GROUPED_FROM: usize = 5;
-
 const fn mark(lang: Lang) -> char {
     match lang {
         Lang::En => '.',
@@ -25,13 +22,13 @@ const fn separator(lang: Lang) -> char {
     }
 }
 
-/// A plain decimal (`-12345.6`) with the language's decimal mark, and its thousands apart from `from` digits on.
-fn written(plain: &str, lang: Lang, from: usize) -> String {
+/// A plain decimal (`-12345.6`) with the language's decimal mark, and its thousands apart.
+fn written(plain: &str, lang: Lang) -> String {
     let (sign, digits) = plain.strip_prefix('-').map_or(("", plain), |rest| ("-", rest));
     let (whole, part) = digits.split_once('.').map_or((digits, None), |(whole, part)| (whole, Some(part)));
     let mut out = String::from(sign);
     for (at, digit) in whole.chars().enumerate() {
-        if at > 0 && whole.len() >= from && (whole.len() - at).is_multiple_of(3) {
+        if at > 0 && (whole.len() - at).is_multiple_of(3) {
             out.push(separator(lang));
         }
         out.push(digit);
@@ -46,13 +43,13 @@ fn written(plain: &str, lang: Lang, from: usize) -> String {
 /// A decimal, rounded half away from zero to `places`, trailing zeros cut: `61,020.5`, `61.020,5`.
 #[must_use]
 pub fn number(value: Exact, places: u32, lang: Lang) -> String {
-    written(&value.show(places), lang, GROUPED_FROM)
+    written(&value.show(places), lang)
 }
 
 /// A rounded double, for uncertainties, which are not money.
 #[must_use]
 pub fn approx(value: f64, places: usize, lang: Lang) -> String {
-    written(&format!("{value:.places$}"), lang, GROUPED_FROM)
+    written(&format!("{value:.places$}"), lang)
 }
 
 /// An amount with its currency's own places: `£1,250.00`, `1.250,00 £`; a currency without a sign of its own by its
@@ -61,7 +58,7 @@ pub fn approx(value: f64, places: usize, lang: Lang) -> String {
 pub fn money(value: Money, lang: Lang) -> String {
     let plain = value.plain();
     let (minus, digits) = plain.strip_prefix('-').map_or(("", plain.as_str()), |rest| ("-", rest));
-    let digits = written(digits, lang, 4);
+    let digits = written(digits, lang);
     let sign = match value.currency {
         Currency::Gbp => Some("£"),
         Currency::Eur => Some("€"),
@@ -99,7 +96,8 @@ mod tests {
             ("0", "0", "0"),
             ("14.25", "14.25", "14,25"),
             ("-3.5", "-3.5", "-3,5"),
-            ("9999", "9999", "9999"),
+            ("999", "999", "999"),
+            ("1170", "1,170", "1.170"),
             ("61020", "61,020", "61.020"),
             ("-1234567.5", "-1,234,567.5", "-1.234.567,5"),
         ] {

@@ -39,13 +39,14 @@ fn percent(share: Exact) -> String {
 fn level(level: Level) -> String {
     match level {
         Level::Gauge { part, of } => format!("{part}/{of}"),
-        Level::Percent { value, .. } => format!("{} %", n(value, 1)),
+        Level::Percent { value, .. } => format!("{}\u{a0}%", n(value, 1)),
     }
 }
 
 fn span(seconds: i64) -> String {
     match hours_minutes(seconds) {
         (0, minutes) => format!("{minutes} Min."),
+        (hours, 0) => format!("{hours} Std."),
         (hours, minutes) => format!("{hours} Std. {minutes:02} Min."),
     }
 }
@@ -334,7 +335,7 @@ impl Words for German {
             format!("{} kg liegen nicht um mehr als die ±{} kg der Waage darunter", n(left, 3), u(uncertainty))
         };
         format!(
-            "Eine Füllung wird fällig, wenn weniger als {} % der Füllmenge ({} kg) übrig sind: {verdict}.",
+            "Eine Füllung wird fällig, wenn weniger als {}\u{a0}% der Füllmenge ({} kg) übrig sind: {verdict}.",
             percent(share),
             n(threshold, 3)
         )
@@ -360,7 +361,7 @@ impl Words for German {
             }
             Charge::Between { low, high, harm } => {
                 let mut text = format!(
-                    "{} V in Ruhe an einer {name}: irgendwo zwischen {} % und {} % geladen",
+                    "{} V in Ruhe an einer {name}: irgendwo zwischen {}\u{a0}% und {}\u{a0}% geladen",
                     n(reading.volts, 2),
                     n(*low, 0),
                     n(*high, 0)
@@ -418,7 +419,7 @@ impl Words for German {
                     many => format!("{many} volle Monate"),
                 };
                 format!(
-                    "Zeitwert: neu {}, {months} von {} Monaten Nutzungsdauer (gekauft am {}), nie unter {} %: {} %.",
+                    "Zeitwert: neu {}, {months} von {} Monaten Nutzungsdauer (gekauft am {}), nie unter {}\u{a0}%: {}\u{a0}%.",
                     m(price.price),
                     price.service_life_months,
                     day(bought),
@@ -427,7 +428,7 @@ impl Words for German {
                 )
             }
             None => format!(
-                "Zeitwert: neu {}; kein Kaufdatum festgehalten, deshalb zählt der niedrigste Wert: {} %.",
+                "Zeitwert: neu {}; kein Kaufdatum festgehalten, deshalb zählt der niedrigste Wert: {}\u{a0}%.",
                 m(price.price),
                 percent(share)
             ),
@@ -532,7 +533,7 @@ impl Words for German {
         "Reinigung, je Stufe".into()
     }
     fn part_inventory(&self, lost: u32, share: Exact) -> String {
-        format!("{} zu {} % des Preises", pieces(lost), percent(share))
+        format!("{} zu {}\u{a0}% des Preises", pieces(lost), percent(share))
     }
     fn part_damage(&self) -> String {
         "Instandsetzung nach Tarif".into()

@@ -35,13 +35,14 @@ fn u(value: f64) -> String {
 fn level(level: Level) -> String {
     match level {
         Level::Gauge { part, of } => format!("{part}/{of}"),
-        Level::Percent { value, .. } => format!("{} %", n(value, 1)),
+        Level::Percent { value, .. } => format!("{}\u{a0}%", n(value, 1)),
     }
 }
 
 fn span(seconds: i64) -> String {
     match hours_minutes(seconds) {
         (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
         (hours, minutes) => format!("{hours} h {minutes:02} min"),
     }
 }
@@ -294,7 +295,7 @@ impl Words for English {
             format!("{} kg is not below that by more than the scale's ±{} kg", n(left, 3), u(uncertainty))
         };
         format!(
-            "A refill is due when less than {percent} % of the net fill ({} kg) is left: {verdict}.",
+            "A refill is due when less than {percent}\u{a0}% of the net fill ({} kg) is left: {verdict}.",
             n(threshold, 3)
         )
     }
@@ -313,7 +314,7 @@ impl Words for English {
             Charge::NoTable => format!("No published table relates voltage and charge for {name}; no conclusion."),
             Charge::Between { low, high, harm } => {
                 let mut text = format!(
-                    "{} V at rest on a {name} battery: somewhere between {} % and {} % charged",
+                    "{} V at rest on a {name} battery: somewhere between {}\u{a0}% and {}\u{a0}% charged",
                     n(reading.volts, 2),
                     n(*low, 0),
                     n(*high, 0)
@@ -368,7 +369,7 @@ impl Words for English {
             Some(bought) => {
                 let months = crate::time::whole_months(bought, on);
                 format!(
-                    "Value on the day: {} new, {} of a service life of {} months (bought {}), never under {} %: {percent} %.",
+                    "Value on the day: {} new, {} of a service life of {} months (bought {}), never under {}\u{a0}%: {percent}\u{a0}%.",
                     m(price.price),
                     plural(months, "whole month", "whole months"),
                     price.service_life_months,
@@ -377,7 +378,7 @@ impl Words for English {
                 )
             }
             None => format!(
-                "Value on the day: {} new; no date of purchase is recorded, so the lowest value counts: {percent} %.",
+                "Value on the day: {} new; no date of purchase is recorded, so the lowest value counts: {percent}\u{a0}%.",
                 m(price.price)
             ),
         }
@@ -482,7 +483,7 @@ impl Words for English {
     }
     fn part_inventory(&self, lost: u32, share: Exact) -> String {
         let percent = n(share.times(Exact::whole(100)).unwrap_or(share), 2);
-        format!("{} at {percent} % of the price", pieces(lost))
+        format!("{} at {percent}\u{a0}% of the price", pieces(lost))
     }
     fn part_damage(&self) -> String {
         "Repair by the tariff".into()
