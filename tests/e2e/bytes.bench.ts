@@ -71,6 +71,7 @@ test('a return with 40 photographs of 12 megapixels keeps close to what the line
   await everythingSent(page);
   await context.setOffline(true);
   await page.getByRole('link', { name: 'Begin the walk-round' }).click();
+  await page.waitForURL(/\/steps\//u);
   const first = page.url();
   const files = readdirSync(PHOTOS).filter((f) => f.endsWith('.jpg'));
   const frames = [];
