@@ -181,7 +181,7 @@ pub fn csv(table: &Table) -> Result<Vec<u8>, TableError> {
         let values = row.iter().map(|cell| match cell {
             Cell::Text(text) => plain(text),
             Cell::Whole(number) => number.to_string(),
-            Cell::Money(money) => decimal(*money),
+            Cell::Money(money) => money.plain(),
             Cell::Empty => String::new(),
         });
         writer.write_record(values).map_err(wrong)?;
@@ -192,11 +192,6 @@ pub fn csv(table: &Table) -> Result<Vec<u8>, TableError> {
 fn plain(text: &str) -> String {
     let reckons = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
     if reckons { format!("'{text}") } else { text.to_owned() }
-}
-
-/// As a plain number with the currency's places.
-fn decimal(money: Money) -> String {
-    money.plain()
 }
 
 /// All tables as sheets of one workbook (ISO/IEC 29500). The same tables make the same bytes.
@@ -224,7 +219,7 @@ pub fn workbook(tables: &[Table]) -> Result<Vec<u8>, TableError> {
                         let places = usize::try_from(money.currency.exponent()).unwrap_or_default();
                         let form = if places == 0 { "0".to_owned() } else { format!("0.{}", "0".repeat(places)) };
                         let format = Format::new().set_num_format(form);
-                        sheet.write_number_with_format(line, column, float(&decimal(*money))?, &format)
+                        sheet.write_number_with_format(line, column, float(&money.plain())?, &format)
                     }
                     Cell::Empty => continue,
                 }
