@@ -1,9 +1,9 @@
-//! A second look at the few places that the network proposes, by what it does not see or weigh from where it stands:
-//! whether colour has come, which a leaf brings and a mark does not; whether what was found lies along edges that are a
-//! little off; and whether much else in the picture looks like it.
+//! How the few places that the network proposes are judged: by what it says of each, by what a closer look says, and by
+//! what neither weighs from where it stands: whether colour has come, which a leaf brings and a mark does not; and
+//! whether what was found lies along edges that are a little off.
 
 use crate::change::highest;
-use crate::num::{count, f};
+use crate::num::count;
 use crate::places::{Place, logistic};
 use crate::plane::{Plane, quantile};
 
@@ -47,36 +47,24 @@ impl Circumstances {
     }
 }
 
-/// Numbers about each place: what the network says, how wide it is, what the network says of other places, how much
-/// colour has come, how much there is to see, and how much of that lies along edges.
-pub(crate) fn figures(places: &[Place], seen: &Circumstances) -> Vec<[f32; FIGURES]> {
-    let odds: Vec<f32> = places.iter().map(|place| log_odds(place.score)).collect();
+/// Numbers about each place: what the network says, how wide it is, how much colour has come, how much there is to see,
+/// how much of that lies along edges, and what a closer look says.
+pub(crate) fn figures(places: &[Place], seen: &Circumstances, closer: &[f32]) -> Vec<[f32; FIGURES]> {
     let one = |(index, place): (usize, &Place)| {
         let (inner, around) = (Window::of(place, 0.0, &seen.shown), Window::of(place, 0.6, &seen.shown));
         let evidence: f32 = inner.values(&seen.evidence).sum();
         let on_edges: f32 = inner.values(&seen.evidence).zip(inner.values(&seen.edges)).map(|(e, g)| e * g).sum();
         let colour = |window: &Window, share: f32| quantile(window.values(&seen.colour).collect(), share);
         [
-            odds.get(index).copied().unwrap_or(0.0),
+            log_odds(place.score),
             place.width().ln(),
-            elsewhere(&odds, index),
             colour(&inner, 0.9) - colour(&around, 0.5),
             evidence.ln_1p(),
             on_edges / (evidence + 5.0),
+            closer.get(index).copied().unwrap_or(0.0),
         ]
     };
     places.iter().enumerate().map(one).collect()
-}
-
-/// What the network says of other places, the two most likely of them set aside: there may be more than one mark, but
-/// where many places look like one, the picture is to blame.
-fn elsewhere(odds: &[f32], index: usize) -> f32 {
-    /// Taken of a picture where there is nothing else to take it of.
-    const QUIET: f32 = -2.0;
-    let mut others: Vec<f32> = odds.iter().enumerate().filter(|(k, _)| *k != index).map(|(_, v)| *v).collect();
-    others.sort_by(|a, b| b.total_cmp(a));
-    let some: Vec<f32> = others.into_iter().skip(2).take(6).collect();
-    if some.is_empty() { QUIET } else { some.iter().sum::<f32>() / f(some.len()) }
 }
 
 fn log_odds(score: f32) -> f32 {
@@ -84,14 +72,13 @@ fn log_odds(score: f32) -> f32 {
     (score / (1.0 - score)).ln()
 }
 
-/// Weights of the figures, and what is added to their sum: a logistic regression on pairs that the network was not
+/// Weights of the figures, and what is added to their sum: a logistic regression on pairs that neither network was
 /// fitted on (`tests/bench/fit-pointing --judge`).
-const WEIGHTS: [f32; FIGURES] = [2.1022, 0.4246, -1.4537, -0.0628, 0.263, -0.0446];
-const BIAS: f32 = -4.5393;
+const WEIGHTS: [f32; FIGURES] = [1.1885, -0.0611, -0.0358, 0.2726, -0.0227, 0.6102];
+const BIAS: f32 = -2.1562;
 
 /// The places with another score each, the highest first.
-pub(crate) fn judged(mut places: Vec<Place>, seen: &Circumstances) -> Vec<Place> {
-    let figures = figures(&places, seen);
+pub(crate) fn judged(mut places: Vec<Place>, figures: &[[f32; FIGURES]]) -> Vec<Place> {
     for (place, figures) in places.iter_mut().zip(figures) {
         place.score = logistic(figures.iter().zip(WEIGHTS).map(|(v, w)| v * w).sum::<f32>() + BIAS);
     }
@@ -154,26 +141,24 @@ mod tests {
             |x, y| if within(x, y) { 8.0 } else { 0.0 },
             |x, _| if x < 40 { 1.0 } else { 0.0 },
         );
-        let [here, there] = figures(&[place(20, 20, 0.5), place(90, 20, 0.9)], &seen)[..] else { panic!("two") };
+        let [here, there] = figures(&[place(20, 20, 0.5), place(90, 20, 0.9)], &seen, &[1.5, -2.0])[..] else {
+            panic!("two")
+        };
         assert!(here[0].abs() < 1e-5 && there[0] > 2.0);
         assert!((here[1] - 20.0_f32.ln()).abs() < 1e-5);
-        assert!((here[2] + 2.0).abs() < 1e-6);
-        assert!((here[3] - 8.0).abs() < 1e-5 && there[3].abs() < 1e-5);
+        assert!((here[2] - 8.0).abs() < 1e-5 && there[2].abs() < 1e-5);
         // Five places of twelve steps each: what is beyond twelve tells no more.
-        assert!((here[4] - 61.0_f32.ln()).abs() < 1e-4 && there[4].abs() < 1e-6);
-        assert!((here[5] - 25.0 * 60.0 / 65.0).abs() < 1e-3 && there[5].abs() < 1e-6);
+        assert!((here[3] - 61.0_f32.ln()).abs() < 1e-4 && there[3].abs() < 1e-6);
+        assert!((here[4] - 25.0 * 60.0 / 65.0).abs() < 1e-3 && there[4].abs() < 1e-6);
+        assert_eq!((here[5], there[5]), (1.5, -2.0));
     }
 
     #[test]
-    fn of_two_that_the_network_takes_for_alike_the_one_that_brings_colour_comes_last() {
-        let mark = |x: usize, y: usize| (10..20).contains(&y) && (10..15).contains(&(x % 30));
-        let seen = seen(
-            |x, y| if mark(x, y) { 8.0 } else { 0.0 },
-            |_, _| 90.0,
-            |x, y| if mark(x, y) && x < 30 { 30.0 } else { 0.0 },
-            |_, _| 1.0,
-        );
-        let places = judged(vec![place(20, 20, 0.6), place(80, 20, 0.6)], &seen);
+    fn of_two_that_the_network_takes_for_alike_the_one_that_a_closer_look_confirms_comes_first() {
+        let seen = seen(|_, _| 8.0, |_, _| 90.0, |_, _| 0.0, |_, _| 1.0);
+        let alike = vec![place(20, 20, 0.6), place(80, 20, 0.6)];
+        let figures = figures(&alike, &seen, &[-2.0, 2.0]);
+        let places = judged(alike, &figures);
         assert_eq!(places.iter().map(|p| p.left).collect::<Vec<_>>(), [80, 20]);
         assert!(places[0].score > places[1].score + 0.2 && places[0].score < 1.0);
     }
@@ -183,12 +168,5 @@ mod tests {
         let seen = seen(|_, _| 0.0, |_, _| 0.0, |_, _| 0.0, |x, _| if x < 40 { 1.0 } else { 0.0 });
         assert!(seen.shows(&place(60, 20, 0.5)));
         assert!(!seen.shows(&place(72, 20, 0.5)), "its middle is beyond, though it begins within");
-    }
-
-    #[test]
-    fn what_the_network_says_elsewhere_leaves_out_the_place_and_two_more() {
-        let odds = [3.0, 2.0, 1.0, 0.5, -0.5];
-        assert!((elsewhere(&odds, 0) - 0.0).abs() < 1e-6);
-        assert!((elsewhere(&odds, 4) - 0.75).abs() < 1e-6, "of the others 3, 2, 1 and 0.5 the last two count");
     }
 }

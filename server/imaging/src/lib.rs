@@ -1,6 +1,7 @@
 //! Pixels: what an uploaded photograph is, and smaller, upright, plain copies of it. Pure: bytes in, bytes out.
 
 mod change;
+mod closer;
 mod colour;
 mod container;
 mod decode;
@@ -13,6 +14,7 @@ mod flow;
 mod geometry;
 mod ingest;
 mod judge;
+mod layers;
 mod network;
 mod num;
 mod places;
@@ -32,7 +34,9 @@ pub use error::{IngestError, Limits};
 pub use image::RgbImage;
 pub use ingest::{Ingested, Walked, ingest, look};
 pub use plane::Plane;
-pub use pointing::{Aligned, Known, Pointing, Region, WORKING_EDGE, Warp, laid, point, proposed};
+pub use pointing::{
+    Aligned, CANDIDATE_SIDE, Candidate, Known, Pointing, Region, WORKING_EDGE, Warp, laid, point, proposed,
+};
 pub use quality::{Advice, Quality, measure};
 pub use sight::Laid;
 pub use similarity::{Fingerprint, fingerprint};

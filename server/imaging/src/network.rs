@@ -1,206 +1,12 @@
-//! A small convolutional network: its layers, and its weights as they were fitted.
-//!
-//! Values are kept row by row, and within a row channel by channel, so that a row of all channels lies together and
-//! rows can be shared out.
+//! The small convolutional network that looks at all of two pictures laid over each other.
 
+use crate::layers::{Added, Each, Mix, Reader, Rows, Shrink, positive, with_coarse};
 use std::sync::LazyLock;
-
-/// Rows of all channels.
-#[derive(Clone, Debug)]
-pub(crate) struct Rows {
-    pub(crate) channels: usize,
-    pub(crate) width: usize,
-    pub(crate) height: usize,
-    pub(crate) data: Vec<f32>,
-}
-
-impl Rows {
-    /// All channels of a row, one after the other.
-    fn row(&self, y: usize) -> &[f32] {
-        let length = self.channels * self.width;
-        self.data.get(y * length..(y + 1) * length).unwrap_or(&[])
-    }
-
-    /// One value.
-    pub(crate) fn get(&self, channel: usize, x: usize, y: usize) -> f32 {
-        self.data.get((y * self.channels + channel) * self.width + x).copied().unwrap_or(0.0)
-    }
-
-    /// Works out each row on its own, half of them at the same time as the other half.
-    fn each(channels: usize, width: usize, height: usize, of: impl Fn(usize, &mut [f32]) + Sync) -> Self {
-        let length = (channels * width).max(1);
-        let mut data = vec![0.0; channels * width * height];
-        let (top, bottom) = data.split_at_mut(height / 2 * length);
-        let run = |rows: &mut [f32], first: usize| {
-            rows.chunks_mut(length).enumerate().for_each(|(k, row)| of(first + k, row));
-        };
-        crate::both(|| run(top, 0), || run(bottom, height / 2));
-        Self { channels, width, height, data }
-    }
-}
-
-/// A weighted sum of all channels at each place.
-struct Mix {
-    weights: Vec<f32>,
-    bias: Vec<f32>,
-}
-
-impl Mix {
-    /// Fills a row of outputs from one of inputs.
-    fn row(&self, from: &[f32], to: &mut [f32], width: usize) {
-        let inputs = from.len() / width.max(1);
-        let lines = to.chunks_exact_mut(width).zip(self.weights.chunks_exact(inputs.max(1))).zip(&self.bias);
-        for ((line, weights), bias) in lines {
-            line.fill(*bias);
-            // Four at a time: the sum is then read and written a quarter as often.
-            for (four, weights) in from.chunks(4 * width).zip(weights.chunks(4)) {
-                let mut inputs = four.chunks_exact(width);
-                match (weights, inputs.next(), inputs.next(), inputs.next(), inputs.next()) {
-                    ([a, b, c, d], Some(p), Some(q), Some(r), Some(s)) => {
-                        for ((((sum, p), q), r), s) in line.iter_mut().zip(p).zip(q).zip(r).zip(s) {
-                            *sum += (a * p + b * q) + (c * r + d * s);
-                        }
-                    }
-                    _ => {
-                        for (input, weight) in four.chunks_exact(width).zip(weights) {
-                            line.iter_mut().zip(input).for_each(|(sum, v)| *sum += weight * v);
-                        }
-                    }
-                }
-            }
-        }
-    }
-
-    fn all(&self, from: &Rows, then: fn(f32) -> f32) -> Rows {
-        Rows::each(self.bias.len(), from.width, from.height, |y, row| {
-            self.row(from.row(y), row, from.width);
-            row.iter_mut().for_each(|v| *v = then(*v));
-        })
-    }
-}
-
-/// Three by three places of each channel on its own.
-struct Each {
-    weights: Vec<f32>,
-    bias: Vec<f32>,
-}
-
-impl Each {
-    fn all(&self, from: &Rows) -> Rows {
-        let width = from.width;
-        Rows::each(from.channels, width, from.height, |y, row| {
-            let lines = row.chunks_exact_mut(width).zip(self.weights.chunks_exact(9)).zip(&self.bias);
-            let mut padded = vec![0.0; width + 2];
-            for (channel, ((line, weights), bias)) in lines.enumerate() {
-                line.fill(*bias);
-                for (dy, three) in weights.chunks_exact(3).enumerate() {
-                    let Some(at) = (y + dy).checked_sub(1).filter(|at| *at < from.height) else { continue };
-                    let Some(source) = from.row(at).get(channel * width..(channel + 1) * width) else { continue };
-                    if let (Some(inner), [a, b, c]) = (padded.get_mut(1..=width), three) {
-                        inner.copy_from_slice(source);
-                        let right = padded.get(2..).unwrap_or(&[]);
-                        for (((sum, l), m), r) in line.iter_mut().zip(&padded).zip(source).zip(right) {
-                            *sum += a * l + b * m + c * r;
-                        }
-                    }
-                }
-            }
-            row.iter_mut().for_each(|v| *v = positive(*v));
-        })
-    }
-}
-
-/// Three by three places of all channels, at every second place.
-struct Shrink(Mix);
-
-impl Shrink {
-    fn all(&self, from: &Rows) -> Rows {
-        let (width, height) = (from.width.div_ceil(2), from.height.div_ceil(2));
-        Rows::each(self.0.bias.len(), width, height, |y, row| {
-            let mut gathered = vec![0.0; 9 * from.channels * width];
-            for (tap, line) in gathered.chunks_exact_mut(width).enumerate() {
-                let (channel, dy, dx) = (tap / 9, tap % 9 / 3, tap % 3);
-                let Some(at) = (2 * y + dy).checked_sub(1).filter(|at| *at < from.height) else { continue };
-                let source = from.row(at).get(channel * from.width..(channel + 1) * from.width).unwrap_or(&[]);
-                // The first of the three lies beside the place: nothing is there at the left border.
-                let (skip, first) = if dx == 0 { (1, 1) } else { (0, dx - 1) };
-                let values = source.get(first..).unwrap_or(&[]).iter().step_by(2);
-                line.iter_mut().skip(skip).zip(values).for_each(|(to, v)| *to = *v);
-            }
-            self.0.row(&gathered, row, width);
-            row.iter_mut().for_each(|v| *v = positive(*v));
-        })
-    }
-}
-
-/// What is added to its own input.
-struct Added {
-    each: Each,
-    mix: Mix,
-}
-
-impl Added {
-    fn all(&self, from: Rows) -> Rows {
-        let change = self.mix.all(&self.each.all(&from), |v| v);
-        plus(from, &change)
-    }
-}
-
-const fn positive(value: f32) -> f32 {
-    value.max(0.0)
-}
-
-fn plus(mut to: Rows, other: &Rows) -> Rows {
-    to.data.iter_mut().zip(&other.data).for_each(|(a, b)| *a = positive(*a + b));
-    to
-}
-
-/// `to` with a coarser one added, each of its places to the four it covers.
-fn with_coarse(to: &Rows, coarse: &Rows) -> Rows {
-    Rows::each(to.channels, to.width, to.height, |y, row| {
-        let lines = coarse.row(y / 2).chunks_exact(coarse.width);
-        for ((line, own), other) in row.chunks_exact_mut(to.width).zip(to.row(y).chunks_exact(to.width)).zip(lines) {
-            for ((pair, own), other) in line.chunks_mut(2).zip(own.chunks(2)).zip(other) {
-                pair.iter_mut().zip(own).for_each(|(v, o)| *v = positive(o + other));
-            }
-        }
-    })
-}
-
-/// Takes numbers off the front of the weights.
-struct Reader<'a>(&'a [u8]);
-
-impl Reader<'_> {
-    /// The next numbers; of each the upper half of its single precision is kept.
-    fn take(&mut self, count: usize) -> Vec<f32> {
-        let (these, rest) = self.0.split_at_checked(2 * count).unwrap_or((self.0, &[]));
-        self.0 = rest;
-        let pairs = these.chunks_exact(2).map(|pair| match pair {
-            [low, high] => f32::from_bits(u32::from(u16::from_le_bytes([*low, *high])) << 16),
-            _ => 0.0,
-        });
-        pairs.collect()
-    }
-
-    fn mix(&mut self, inputs: usize, outputs: usize) -> Mix {
-        Mix { weights: self.take(inputs * outputs), bias: self.take(outputs) }
-    }
-
-    fn each(&mut self, channels: usize) -> Each {
-        Each { weights: self.take(9 * channels), bias: self.take(channels) }
-    }
-
-    fn shrink(&mut self, inputs: usize, outputs: usize) -> Shrink {
-        Shrink(self.mix(9 * inputs, outputs))
-    }
-
-    fn added(&mut self, channels: usize) -> Added {
-        Added { each: self.each(channels), mix: self.mix(channels, channels) }
-    }
-}
 
 /// Numbers told about each place.
 pub(crate) const INPUTS: usize = 23;
+/// Numbers that it comes to see at each place.
+pub(crate) const SEEN: usize = 32;
 /// Places of the input along one of the output.
 pub(crate) const STRIDE: usize = 2;
 /// Widths and heights must divide by this.
@@ -241,13 +47,13 @@ impl Network {
         let deep = two(48, 64);
         let deepest = (r.shrink(64, 64), r.added(64));
         let mut back = |inputs, outputs| (r.mix(inputs, outputs), r.added(outputs));
-        let up = [back(64, 64), back(64, 48), back(48, 32)];
-        Self { first, near, down, deep, deepest, up, last: r.mix(32, 5) }
+        let up = [back(64, 64), back(64, 48), back(48, SEEN)];
+        Self { first, near, down, deep, deepest, up, last: r.mix(SEEN, 5) }
     }
 
-    /// Five numbers for every second place each way: how much it looks like the middle of a change, before the
-    /// logistic function; logarithms of its width and height; and how far off its middle is.
-    pub(crate) fn look(&self, input: &Rows) -> Rows {
+    /// For every second place each way what it came to see, and five numbers: how much the place looks like the middle
+    /// of a change, before the logistic function; logarithms of its width and height; and how far off its middle is.
+    pub(crate) fn look(&self, input: &Rows) -> (Rows, Rows) {
         let near = self.near.each.all(&self.first.all(input, positive));
         let near = self.near.mix.all(&near, positive);
         let down = |(shrink, [a, b]): &(Shrink, [Added; 2]), from: &Rows| b.all(a.all(shrink.all(from)));
@@ -259,7 +65,8 @@ impl Network {
         for ((mix, added), fine) in self.up.iter().zip([&eighth, &quarter, &half]) {
             coarse = added.all(with_coarse(fine, &mix.all(&coarse, |v| v)));
         }
-        self.last.all(&coarse, |v| v)
+        let said = self.last.all(&coarse, |v| v);
+        (coarse, said)
     }
 }
 
@@ -267,60 +74,6 @@ impl Network {
 mod tests {
     use super::*;
     use crate::num::f;
-
-    /// Numbers without pattern, the same every time.
-    fn numbers(count: usize, seed: u32) -> Vec<f32> {
-        let mut state = seed;
-        let mut next = || {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            f(usize::try_from(state >> 16).unwrap()) / 32768.0 - 1.0
-        };
-        (0..count).map(|_| next()).collect()
-    }
-
-    fn input(channels: usize, width: usize, height: usize) -> Rows {
-        Rows { channels, width, height, data: numbers(channels * width * height, 7) }
-    }
-
-    /// The definition, place by place; `one` keeps each channel to itself.
-    fn slow(
-        from: &Rows,
-        weights: &[f32],
-        bias: &[f32],
-        step: usize,
-        one: bool,
-        (c, x, y): (usize, usize, usize),
-    ) -> f32 {
-        let mut sum = bias[c];
-        for (k, source) in (if one { c..c + 1 } else { 0..from.channels }).enumerate() {
-            for (dy, dx) in (0..3).flat_map(|dy| (0..3).map(move |dx| (dy, dx))) {
-                let (u, v) = ((step * x + dx).wrapping_sub(1), (step * y + dy).wrapping_sub(1));
-                if u < from.width && v < from.height {
-                    let inputs = if one { 1 } else { from.channels };
-                    sum += weights[(c * inputs + k) * 9 + dy * 3 + dx] * from.get(source, u, v);
-                }
-            }
-        }
-        sum.max(0.0)
-    }
-
-    #[test]
-    fn layers_are_what_their_definitions_say() {
-        let from = input(6, 18, 10);
-        let (weights, bias) = (numbers(6 * 5 * 9, 3), numbers(6, 5));
-        let each = Each { weights: weights[..54].to_vec(), bias: bias.clone() }.all(&from);
-        let shrunk = Shrink(Mix { weights: weights.clone(), bias: bias[..5].to_vec() }).all(&from);
-        let mixed = Mix { weights: weights[..30].to_vec(), bias: bias[..5].to_vec() }.all(&from, |v| v);
-        for (x, y) in [(0, 0), (17, 9), (8, 4), (1, 9), (17, 3)] {
-            for c in 0..5 {
-                let close = |a: f32, b: f32| assert!((a - b).abs() < 1e-4, "{c} {x} {y}: {a} {b}");
-                close(each.get(c, x, y), slow(&from, &weights, &bias, 1, true, (c, x, y)));
-                close(shrunk.get(c, x / 2, y / 2), slow(&from, &weights, &bias, 2, false, (c, x / 2, y / 2)));
-                let sum: f32 = (0..6).map(|k| weights[c * 6 + k] * from.get(k, x, y)).sum();
-                close(mixed.get(c, x, y), sum + bias[c]);
-            }
-        }
-    }
 
     #[test]
     fn all_weights_are_read() {
@@ -340,7 +93,7 @@ mod tests {
         let (width, height) = (48, 32);
         let places = (0..height).flat_map(|y| (0..INPUTS).flat_map(move |c| (0..width).map(move |x| (c, x, y))));
         let data = places.map(|(c, x, y)| (0.7 * f(c) + 0.31 * f(x) + 0.17 * f(y)).sin()).collect();
-        let told = Network::fitted().look(&Rows { channels: INPUTS, width, height, data });
+        let (_, told) = Network::fitted().look(&Rows { channels: INPUTS, width, height, data });
         let expected = include_str!("../../../fixtures/reference/pointing_network.csv");
         let mut rows = 0;
         for line in expected.lines().skip(2) {

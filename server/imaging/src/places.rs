@@ -1,6 +1,7 @@
 //! From what the network says about every place to a few boxes.
 
-use crate::network::{Rows, STRIDE};
+use crate::layers::Rows;
+use crate::network::STRIDE;
 use crate::num::{count, f};
 
 /// A place worth a look, in pixels of AFTER.

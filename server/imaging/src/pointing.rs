@@ -1,6 +1,7 @@
 //! Places of AFTER worth a look: a few, each with a score, and none where the pictures cannot tell. A pointer for a
 //! person: it never says what something is, and it never makes a charge.
 
+use crate::closer::{Closer, Looked, bytes, square};
 use crate::judge::{Circumstances, FIGURES, figures, judged};
 use crate::network::Network;
 use crate::num::{byte, d, edge, single};
@@ -14,9 +15,9 @@ use image::{Rgb, RgbImage};
 pub const WORKING_EDGE: u32 = 1024;
 /// Most places pointed at: a person looks at all of a few, and at none of many.
 const MOST: usize = 4;
-/// Least score of a place pointed at: where pairs that the network was not fitted on had fewer false pointers than one
-/// for every two of them.
-const LEAST: f32 = 0.35;
+/// Least score of a place pointed at: where pairs that the networks were not fitted on had a false pointer for every
+/// four of them, and three of four clean ones had none.
+const LEAST: f32 = 0.45;
 /// Least score by the network of a place that is judged, and most of them.
 const PROPOSED: f32 = 0.12;
 const MOST_PROPOSED: usize = 20;
@@ -110,16 +111,34 @@ pub fn laid(before: &RgbImage, after: &RgbImage) -> Option<Laid> {
     Some(Laid::of(&compared.before, &compared.after, &compared.warp.found))
 }
 
-/// Places that the network proposes, of which few are pointed at, each with the figures it is judged by: for fitting.
-/// Nothing where the two cannot be laid over each other.
+/// A place that the network proposes, for fitting.
+#[derive(Clone, Debug)]
+pub struct Candidate {
+    pub region: Region,
+    /// What it is judged by.
+    pub figures: [f32; FIGURES],
+    /// What the closer look sees, a little more of it to each side: rows of channels of places, each a byte.
+    pub square: Vec<u8>,
+}
+
+/// Places along the side of a candidate's square.
+pub const CANDIDATE_SIDE: usize = crate::closer::SIDE + 8;
+
+/// Places that the network proposes, of which few are pointed at: for fitting. Nothing where the two cannot be laid
+/// over each other.
 #[must_use]
-pub fn proposed(before: &RgbImage, after: &RgbImage) -> Option<Vec<(Region, [f32; FIGURES])>> {
+pub fn proposed(before: &RgbImage, after: &RgbImage) -> Option<Vec<Candidate>> {
     let compared = Compared::of(before, after)?;
     let across = f64::from(after.width()) / d(compared.warp.after.0);
     let down = f64::from(after.height()) / d(compared.warp.after.1);
-    let (places, seen) = compared.proposed();
-    let figures = figures(&places, &seen);
-    Some(places.iter().map(|place| region(place, (across, down), after)).zip(figures).collect())
+    let proposed = compared.proposed();
+    let figures = proposed.figures();
+    let candidates = proposed.places.iter().zip(figures).map(|(place, figures)| Candidate {
+        region: region(place, (across, down), after),
+        figures,
+        square: bytes(&square(&proposed.looked, place, CANDIDATE_SIDE)),
+    });
+    Some(candidates.collect())
 }
 
 fn region(place: &Place, (across, down): (f64, f64), after: &RgbImage) -> Region {
@@ -127,6 +146,20 @@ fn region(place: &Place, (across, down): (f64, f64), after: &RgbImage) -> Region
     let (x, y) = (scaled(place.left, across), scaled(place.top, down));
     let (right, bottom) = (scaled(place.right, across), scaled(place.bottom, down));
     Region { x, y, w: right.min(after.width()) - x, h: bottom.min(after.height()) - y, score: f64::from(place.score) }
+}
+
+/// Places that the network proposes, and what each is judged by.
+struct Proposed {
+    places: Vec<Place>,
+    seen: Circumstances,
+    looked: Looked,
+}
+
+impl Proposed {
+    fn figures(&self) -> Vec<[f32; FIGURES]> {
+        let closer = Closer::fitted().look(&self.looked, &self.places);
+        figures(&self.places, &self.seen, &closer)
+    }
 }
 
 struct Compared {
@@ -144,18 +177,19 @@ impl Compared {
         Some(Self { before, after, warp })
     }
 
-    fn proposed(&self) -> (Vec<Place>, Circumstances) {
+    fn proposed(&self) -> Proposed {
         let (told, seen) = sight(&self.before, &self.after, &self.warp.found);
-        let told = Network::fitted().look(&told);
-        let mut places = places(&told, PROPOSED, self.warp.after);
+        let (saw, said) = Network::fitted().look(&told);
+        let mut places = places(&said, PROPOSED, self.warp.after);
         places.retain(|place| seen.shows(place));
         places.truncate(MOST_PROPOSED);
-        (places, seen)
+        Proposed { places, seen, looked: Looked { told, saw, said } }
     }
 
     fn places(&self) -> Vec<Place> {
-        let (places, seen) = self.proposed();
-        judged(places, &seen).into_iter().take_while(|place| place.score >= LEAST).collect()
+        let proposed = self.proposed();
+        let figures = proposed.figures();
+        judged(proposed.places, &figures).into_iter().take_while(|place| place.score >= LEAST).collect()
     }
 
     /// Whether a mark that is known lies there.

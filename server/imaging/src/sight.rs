@@ -2,7 +2,8 @@
 
 use crate::change::{Evidence, evidence, lowest, tones};
 use crate::judge::Circumstances;
-use crate::network::{INPUTS, Rows, WHOLE};
+use crate::layers::Rows;
+use crate::network::{INPUTS, WHOLE};
 use crate::num::f;
 use crate::plane::Plane;
 use crate::register::Alignment;

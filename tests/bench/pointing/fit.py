@@ -18,13 +18,15 @@ import torch
 import torch.nn.functional as F
 from torch import nn
 
+import closer
 import drawn
 import judge
-from network import INPUTS, Network, sight, started, weights
+from network import INPUTS, Closer, Network, as_written, sight, started, weights
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
 SOURCES = ROOT / "server" / "imaging" / "src"
 CHECK = ROOT / "fixtures" / "reference" / "pointing_network.csv"
+CHECK_CLOSER = ROOT / "fixtures" / "reference" / "pointing_closer.csv"
 SIDE = 192
 BATCH = 16
 # Batches that examples are shuffled among, and how often each is used.
@@ -282,21 +284,8 @@ def check(network):
     """What the network says about an input that can be written as a formula, for the product's own test."""
     c, y, x = (torch.arange(n, dtype=torch.float64) for n in (INPUTS, 32, 48))
     given = torch.sin(0.7 * c[:, None, None] + 0.31 * x[None, None] + 0.17 * y[None, :, None]).float()[None]
-    # With the weights as they are written, not as they were fitted.
-    kept = copy.deepcopy(network)
     with torch.no_grad():
-        for sequence in [m for m in kept.modules() if isinstance(m, nn.Sequential)]:
-            conv, norm = sequence
-            gain = norm.weight / torch.sqrt(norm.running_var + norm.eps)
-            bias = norm.bias - norm.running_mean * gain
-            conv.weight.copy_(short(conv.weight * gain[:, None, None, None]))
-            norm.weight.fill_(1)
-            norm.running_mean.zero_()
-            norm.running_var.fill_(1 - norm.eps)
-            norm.bias.copy_(short(bias))
-        kept.last.weight.copy_(short(kept.last.weight))
-        kept.last.bias.copy_(short(kept.last.bias))
-        told = kept(given)[0]
+        told = as_written(network)(given)[0]
     places = [{"channel": k % 5, "x": (5 * k) % 24, "y": (3 * k) % 16} for k in range(40)]
     for place in places:
         place["value"] = round(float(told[place["channel"], place["y"], place["x"]]), 5)
@@ -305,9 +294,15 @@ def check(network):
     CHECK.write_text("\n".join([source, "channel,x,y,output", *rows]) + "\n")
 
 
-def short(values):
-    bits = values.detach().numpy().astype("<f4").view("<u4").astype(np.uint64)
-    return torch.from_numpy(((((bits + 0x8000) >> 16) << 16).astype("<u4")).view("<f4").copy())
+def check_closer(network):
+    """The same for the closer look, of squares that differ by a phase."""
+    c, y, x = (torch.arange(n, dtype=torch.float64) for n in (Closer.TOLD, Closer.SIDE, Closer.SIDE))
+    wave = 0.7 * c[:, None, None] + 0.31 * x[None, None] + 0.17 * y[None, :, None]
+    phases = [0.5 * k for k in range(12)]
+    with torch.no_grad():
+        told = as_written(network)(torch.stack([torch.sin(wave + p) for p in phases]).float())
+    source = f"# PyTorch {torch.__version__}; input sin(0.7 channel + 0.31 x + 0.17 y + phase), {Closer.SIDE} wide and high"
+    CHECK_CLOSER.write_text("\n".join([source, "phase,output", *(f"{p},{v:.5f}" for p, v in zip(phases, told.tolist()))]) + "\n")
 
 
 def fitted(given, pairs):
@@ -320,6 +315,16 @@ def fitted(given, pairs):
     check(network)
 
 
+def looked_closer(given, pairs, apart):
+    """On pairs that the first network was not fitted on, or it is too sure of its own."""
+    squares, found, counts, _ = closer.candidates(pairs, ROOT)
+    print(f"{len(found)} places proposed in {len(pairs)} pairs, {int(found.sum())} of them marks", flush=True)
+    squares_apart, found_apart, *_ = closer.candidates(apart, ROOT)
+    network = closer.fit(squares, found, counts, given.steps, given.seed, given.peak, (squares_apart, found_apart) if found_apart.any() else None)
+    (SOURCES / "closer.bin").write_bytes(network.weights())
+    check_closer(network)
+
+
 def main():
     ask = argparse.ArgumentParser()
     ask.add_argument("--more", type=pathlib.Path, help="folder that fixtures/photos/make_more.py wrote")
@@ -330,13 +335,17 @@ def main():
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--kept", type=int, default=6, help="the last situations are kept out, to fit the judging on")
     ask.add_argument("--judge", action="store_true", help="fits the judging alone, the network as it is")
+    ask.add_argument("--closer", action="store_true", help="fits the closer look and the judging, the first network as it is")
     given = ask.parse_args()
     torch.set_num_threads(os.cpu_count() or 1)
     paths = sorted(given.more.glob("m*.json")) if given.more else []
     paths, apart = paths[: len(paths) - given.kept], paths[len(paths) - given.kept :]
-    if not given.judge:
-        fitted(given, listed(ROOT / "fixtures" / "photos" / "pairs" / "pairs.json", "tune") + [p for path in paths for p in listed(path, "more")])
-    judge.judged([p for path in apart for p in listed(path, "more")], ROOT)
+    pairs, apart = ([p for path in some for p in listed(path, "more")] for some in (paths, apart))
+    if given.closer:
+        looked_closer(given, pairs, apart)
+    elif not given.judge:
+        fitted(given, listed(ROOT / "fixtures" / "photos" / "pairs" / "pairs.json", "tune") + pairs)
+    judge.judged(apart, ROOT)
 
 
 if __name__ == "__main__":

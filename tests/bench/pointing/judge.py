@@ -6,7 +6,7 @@ import subprocess
 import numpy as np
 
 # Figures of judge.rs, in its order.
-FIGURES = ["network", "width", "elsewhere", "colour", "evidence", "edges"]
+FIGURES = ["network", "width", "colour", "evidence", "edges", "closer"]
 MOST = 4
 
 
@@ -20,18 +20,19 @@ def hits(pointer, damage, picture):
     return shared >= 0.25 * min(pw * ph, dw * dh) and pw * ph <= max(9 * dw * dh, 0.02 * picture)
 
 
-def proposed(pairs, root):
-    """Of each place: its pair, its figures, and which of the pair's marks it points at."""
+def proposed(pairs, root, squares=None):
+    """Of each place: its pair, its figures, which of the pair's marks it points at, and its box. `squares` is a file
+    for what the closer look would see of each."""
     by_name = {p["id"]: p for _, p in pairs}
     lines = "".join(f"{p['id']}\t{at / p['before']}\t{at / p['after']}\n" for at, p in pairs)
-    told = subprocess.run(["cargo", "run", "--release", "--quiet", "-p", "handsel-imaging", "--example", "proposed"],
+    told = subprocess.run(["cargo", "run", "--release", "--quiet", "-p", "handsel-imaging", "--example", "proposed", "--", *([str(squares)] if squares else [])],
                           input=lines, text=True, check=True, cwd=root, capture_output=True).stdout
     places = []
     for line in told.splitlines():
         name, *numbers = line.split("\t")
         pair, numbers = by_name[name], [float(v) for v in numbers]
         picture = pair["width"] * pair["height"]
-        places.append((name, numbers[4:], [k for k, d in enumerate(pair["new"]) if hits(numbers[:4], d["after"], picture)]))
+        places.append((name, numbers[4:], [k for k, d in enumerate(pair["new"]) if hits(numbers[:4], d["after"], picture)], numbers[:4]))
     return places
 
 
@@ -51,7 +52,7 @@ def told(pairs, places, scores, bar):
     """Recall of moderate and major marks, false pointers a pair and the share of clean pairs with any pointer."""
     found = false = clean = 0
     for _, pair in pairs:
-        own = sorted(((s, k) for s, (name, _, k) in zip(scores, places) if name == pair["id"] and s >= bar), reverse=True)[:MOST]
+        own = sorted(((s, k) for s, (name, _, k, _) in zip(scores, places) if name == pair["id"] and s >= bar), reverse=True)[:MOST]
         false += sum(not marks for _, marks in own)
         found += sum(pair["new"][k]["severity"] != "minor" for k in {k for _, marks in own for k in marks})
         clean += not pair["new"] and bool(own)
@@ -61,7 +62,7 @@ def told(pairs, places, scores, bar):
 
 def judged(pairs, root):
     places = proposed(pairs, root)
-    figures, found = np.array([f for _, f, _ in places]), np.array([bool(k) for *_, k in places], float)
+    figures, found = np.array([f for _, f, *_ in places]), np.array([bool(k) for _, _, k, _ in places], float)
     # A situation at a time is judged by weights that the others gave.
     groups = np.array([name[:5] for name, *_ in places])
     scores = np.zeros(len(places))

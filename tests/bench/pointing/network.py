@@ -1,6 +1,8 @@
 """The network as it is fitted. The product's own copy of what it is told and how it is built is
 server/imaging/src/{sight,network}.rs: both must stay the same."""
 
+import copy
+
 import numpy as np
 import torch
 import torch.nn.functional as F
@@ -128,31 +130,55 @@ class Network(nn.Module):
         return self.last(x)
 
 
-def weights(network):
-    """The bytes of weights.bin: normalisation put into the weights, of each number the upper half, in the order that
-    network.rs reads."""
-    network.eval()
+def folded(sequence):
+    """Weights and what is added, with normalisation put into them."""
+    conv, norm = sequence
+    gain = norm.weight / torch.sqrt(norm.running_var + norm.eps)
+    return [(conv.weight * gain[:, None, None, None]).detach().numpy().ravel(), (norm.bias - norm.running_mean * gain).detach().numpy()]
+
+
+def written(layers):
+    """The bytes of a file of weights: of each number the upper half, in the order that the product reads."""
     parts = []
-
-    def put(sequence):
-        conv, norm = sequence
-        gain = norm.weight / torch.sqrt(norm.running_var + norm.eps)
-        parts.append((conv.weight * gain[:, None, None, None]).detach().numpy().ravel())
-        parts.append((norm.bias - norm.running_mean * gain).detach().numpy())
-
-    def put_added(part):
-        put(part.each)
-        put(part.mix)
-
-    for part in (network.first, network.each, network.near):
-        put(part)
-    for first, *rest in [*network.down, *network.up]:
-        put(first)
-        for part in rest:
-            put_added(part)
-    parts += [network.last.weight.detach().numpy().ravel(), network.last.bias.detach().numpy()]
+    for part in layers:
+        if isinstance(part, Added):
+            parts += [*folded(part.each), *folded(part.mix)]
+        elif isinstance(part, nn.Sequential):
+            parts += folded(part)
+        else:
+            parts += [part.weight.detach().numpy().ravel(), part.bias.detach().numpy()]
     bits = np.concatenate(parts).astype("<f4").view("<u4").astype(np.uint64)
     return ((bits + 0x8000) >> 16).astype("<u2").tobytes()
+
+
+def weights(network):
+    """The bytes of weights.bin, in the order of network.rs."""
+    network.eval()
+    sizes = [part for more in (*network.down, *network.up) for part in more]
+    return written([network.first, network.each, network.near, *sizes, network.last])
+
+
+def short(values):
+    """Numbers as they are when the upper half of each is kept."""
+    bits = values.detach().numpy().astype("<f4").view("<u4").astype(np.uint64)
+    return torch.from_numpy(((((bits + 0x8000) >> 16) << 16).astype("<u4")).view("<f4").copy())
+
+
+def as_written(network):
+    """A copy with the weights as they are written, not as they were fitted."""
+    kept = copy.deepcopy(network).eval()
+    with torch.no_grad():
+        for conv, norm in [m for m in kept.modules() if isinstance(m, nn.Sequential)]:
+            gain = norm.weight / torch.sqrt(norm.running_var + norm.eps)
+            bias = norm.bias - norm.running_mean * gain
+            conv.weight.copy_(short(conv.weight * gain[:, None, None, None]))
+            norm.weight.fill_(1)
+            norm.running_mean.zero_()
+            norm.running_var.fill_(1 - norm.eps)
+            norm.bias.copy_(short(bias))
+        kept.last.weight.copy_(short(kept.last.weight))
+        kept.last.bias.copy_(short(kept.last.bias))
+    return kept
 
 
 def started(raw):
@@ -185,3 +211,28 @@ def started(raw):
     if at != len(values):
         raise ValueError(f"{len(values)} weights are given, {at} are wanted")
     return network
+
+
+class Closer(nn.Module):
+    """The closer look: server/imaging/src/closer.rs."""
+
+    SIDE, AROUND, NEAR = 32, INPUTS + 2, INPUTS + 2 + 32
+    TOLD = NEAR + AROUND
+
+    def __init__(self):
+        super().__init__()
+        self.first = layer(self.TOLD, 32, 1)
+        self.down = nn.ModuleList(nn.ModuleList([layer(i, o, 3, 2), Added(o)]) for i, o in ((32, 48), (48, 64), (64, 96)))
+        self.last = nn.Linear(2 * 96, 1)
+        self.forget = nn.Dropout(0.3)
+
+    def forward(self, x):
+        x = F.relu(self.first(x))
+        for shrink, added in self.down:
+            x = added(F.relu(shrink(x)))
+        return self.last(self.forget(torch.cat([x.mean((2, 3)), x.amax((2, 3))], 1)))[:, 0]
+
+    def weights(self):
+        """The bytes of closer.bin."""
+        self.eval()
+        return written([self.first, *(part for more in self.down for part in more), self.last])
