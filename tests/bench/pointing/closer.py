@@ -11,7 +11,7 @@ import torch
 import torch.nn.functional as F
 
 import judge
-from network import INPUTS, Closer
+from network import INPUTS, Closer, measured
 
 SIDE = Closer.SIDE + 8
 BATCH = 64
@@ -97,12 +97,15 @@ def said(network, squares):
         return torch.cat([network(plain(middle(squares[k : k + 256]))) for k in range(0, len(squares), 256)]).numpy()
 
 
-def fit(squares, found, counts, steps, seed, peak=3e-3, apart=None):
-    """`apart` are squares and whether each shows a mark, to tell how it goes."""
+def fit(squares, found, counts, steps, seed, peak=3e-3, apart=None, start=None):
+    """From `start` on, or anew. `apart` are squares and whether each shows a mark, to tell how it goes."""
     torch.manual_seed(seed)
     rng = np.random.default_rng(seed)
     marks, others = np.flatnonzero((found > 0) & (counts > 0)), np.flatnonzero((found == 0) & (counts > 0))
-    network = Closer().to(memory_format=torch.channels_last)
+    if start:
+        some = rng.choice(others, (8, BATCH))
+        measured(start, [plain(middle(squares[batch])) for batch in some])
+    network = (start or Closer()).to(memory_format=torch.channels_last)
     steady = copy.deepcopy(network)
     how = torch.optim.AdamW(network.parameters(), peak, weight_decay=0.05)
     begun, losses = time.monotonic(), []

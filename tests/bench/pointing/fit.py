@@ -21,7 +21,7 @@ from torch import nn
 import closer
 import drawn
 import judge
-from network import INPUTS, Closer, Network, as_written, sight, started, weights
+from network import INPUTS, Closer, Network, as_written, measured, sight, started, weights
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
 SOURCES = ROOT / "server" / "imaging" / "src"
@@ -221,29 +221,6 @@ class Drawn:
         return [torch.from_numpy(np.ascontiguousarray(v, np.float32)) for v in batch]
 
 
-def measured(network, batches):
-    """Gives a network that was read from written weights back what normalisation needs: of what comes in, the means and
-    spreads are taken, and so that it still says the same, what goes out is moved and scaled likewise."""
-    norms = [m for m in network.modules() if isinstance(m, nn.BatchNorm2d)]
-    sums = {norm: [] for norm in norms}
-    hooks = [norm.register_forward_pre_hook(lambda norm, given: sums[norm].append((given[0].mean((0, 2, 3)), given[0].pow(2).mean((0, 2, 3)))))
-             for norm in norms]
-    with torch.no_grad():
-        network.eval()
-        for batch in batches:
-            network(batch)
-        for norm in norms:
-            middle, square = (torch.stack(v).mean(0) for v in zip(*sums[norm]))
-            spread = square - middle**2
-            norm.bias += middle
-            norm.weight.copy_(torch.sqrt(spread + norm.eps))
-            norm.running_mean.copy_(middle)
-            norm.running_var.copy_(spread)
-    for hook in hooks:
-        hook.remove()
-    return network.train()
-
-
 def fit(scenes, steps, seed, peak, start=None, hours=None):
     """Steps are as many as asked for, or fewer where hours are given and are over: the rate falls accordingly."""
     torch.manual_seed(seed)
@@ -309,7 +286,7 @@ def fitted(given, pairs):
     with tempfile.TemporaryDirectory() as folder:
         scenes = lay(pairs, folder)
     print(f"{len(scenes)} of {len(pairs)} pairs laid over each other", flush=True)
-    start = started((SOURCES / "weights.bin").read_bytes()) if given.on else None
+    start = started((SOURCES / "weights.bin").read_bytes(), Network()) if given.on else None
     network = fit(scenes, given.steps, given.seed, given.peak, start, given.hours)
     (SOURCES / "weights.bin").write_bytes(weights(network))
     check(network)
@@ -320,8 +297,9 @@ def looked_closer(given, pairs, apart):
     squares, found, counts, _ = closer.candidates(pairs, ROOT)
     print(f"{len(found)} places proposed in {len(pairs)} pairs, {int(found.sum())} of them marks", flush=True)
     squares_apart, found_apart, *_ = closer.candidates(apart, ROOT)
-    network = closer.fit(squares, found, counts, given.steps, given.seed, given.peak, (squares_apart, found_apart) if found_apart.any() else None)
-    (SOURCES / "closer.bin").write_bytes(network.weights())
+    start = started((SOURCES / "closer.bin").read_bytes(), Closer()) if given.on else None
+    network = closer.fit(squares, found, counts, given.steps, given.seed, given.peak, (squares_apart, found_apart) if found_apart.any() else None, start)
+    (SOURCES / "closer.bin").write_bytes(weights(network))
     check_closer(network)
 
 

@@ -129,6 +129,11 @@ class Network(nn.Module):
             x = added(F.relu(fine + F.interpolate(mix(x), size=fine.shape[-2:], mode="nearest")))
         return self.last(x)
 
+    def layers(self):
+        """In the order of network.rs."""
+        sizes = [part for more in (*self.down, *self.up) for part in more]
+        return [self.first, self.each, self.near, *sizes, self.last]
+
 
 def folded(sequence):
     """Weights and what is added, with normalisation put into them."""
@@ -152,10 +157,9 @@ def written(layers):
 
 
 def weights(network):
-    """The bytes of weights.bin, in the order of network.rs."""
+    """The bytes of weights.bin or closer.bin."""
     network.eval()
-    sizes = [part for more in (*network.down, *network.up) for part in more]
-    return written([network.first, network.each, network.near, *sizes, network.last])
+    return written(network.layers())
 
 
 def short(values):
@@ -181,11 +185,11 @@ def as_written(network):
     return kept
 
 
-def started(raw):
-    """A network that says what the bytes of a weights.bin say: normalisation does nothing until it is fitted further."""
+def read(raw, layers):
+    """Puts the bytes of a file of weights into layers, in the order of `written`: normalisation does nothing until they
+    are fitted further."""
     bits = np.frombuffer(raw, "<u2").astype("<u4") << 16
     values, at = torch.from_numpy(bits.astype("<u4").view("<f4").copy()), 0
-    network = Network()
 
     def take(into):
         nonlocal at
@@ -199,18 +203,46 @@ def started(raw):
         take(norm.bias)
         norm.running_var.fill_(1 - norm.eps)
 
-    for part in (network.first, network.each, network.near):
-        take_layer(part)
-    for first, *rest in [*network.down, *network.up]:
-        take_layer(first)
-        for part in rest:
+    for part in layers:
+        if isinstance(part, Added):
             take_layer(part.each)
             take_layer(part.mix)
-    take(network.last.weight)
-    take(network.last.bias)
+        elif isinstance(part, nn.Sequential):
+            take_layer(part)
+        else:
+            take(part.weight)
+            take(part.bias)
     if at != len(values):
         raise ValueError(f"{len(values)} weights are given, {at} are wanted")
+
+
+def started(raw, network):
+    """A network that says what the bytes of its weights say."""
+    read(raw, network.layers())
     return network
+
+
+def measured(network, batches):
+    """Gives a network that was read from written weights back what normalisation needs: of what comes in, the means and
+    spreads are taken, and so that it still says the same, what goes out is moved and scaled likewise."""
+    norms = [m for m in network.modules() if isinstance(m, nn.BatchNorm2d)]
+    sums = {norm: [] for norm in norms}
+    hooks = [norm.register_forward_pre_hook(lambda norm, given: sums[norm].append((given[0].mean((0, 2, 3)), given[0].pow(2).mean((0, 2, 3)))))
+             for norm in norms]
+    with torch.no_grad():
+        network.eval()
+        for batch in batches:
+            network(batch)
+        for norm in norms:
+            middle, square = (torch.stack(v).mean(0) for v in zip(*sums[norm]))
+            spread = square - middle**2
+            norm.bias += middle
+            norm.weight.copy_(torch.sqrt(spread + norm.eps))
+            norm.running_mean.copy_(middle)
+            norm.running_var.copy_(spread)
+    for hook in hooks:
+        hook.remove()
+    return network.train()
 
 
 class Closer(nn.Module):
@@ -232,7 +264,6 @@ class Closer(nn.Module):
             x = added(F.relu(shrink(x)))
         return self.last(self.forget(torch.cat([x.mean((2, 3)), x.amax((2, 3))], 1)))[:, 0]
 
-    def weights(self):
-        """The bytes of closer.bin."""
-        self.eval()
-        return written([self.first, *(part for more in self.down for part in more), self.last])
+    def layers(self):
+        """In the order of closer.rs."""
+        return [self.first, *(part for more in self.down for part in more), self.last]
