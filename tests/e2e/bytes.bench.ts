@@ -3,6 +3,7 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { expect, test, type Page } from '@playwright/test';
 import { everythingSent, goWithin, held, open, phoneContext, sameOnBothEnds, signInAs } from './device';
+import { beginWalkRound } from './screens';
 import { Direct, Line, TestServer } from './server';
 
 const RATE = 1_600_000 / 8;
@@ -70,8 +71,7 @@ test('a return with 40 photographs of 12 megapixels keeps close to what the line
   const inspection = /inspections\/([0-9a-f-]{36})/u.exec(page.url())?.[1] ?? '';
   await everythingSent(page);
   await context.setOffline(true);
-  await page.getByRole('link', { name: 'Begin the walk-round' }).click();
-  await page.waitForURL(/\/steps\//u);
+  await beginWalkRound(page);
   const first = page.url();
   const files = readdirSync(PHOTOS).filter((f) => f.endsWith('.jpg'));
   const frames = [];

@@ -1,6 +1,6 @@
 // The main job through the screens only: a vehicle goes out, comes back, and the difference becomes fair money.
 import { devices, expect, test, type Browser, type Page } from '@playwright/test';
-import { allSent, answerOne, openStep, photograph, sign, signIn, type Role } from './screens';
+import { allSent, answerOne, beginWalkRound, openStep, photograph, sign, signIn, type Role } from './screens';
 
 // Named, an earlier run's hire is gone on with: `HANDSEL_REFERENCE=… playwright test --grep return`.
 const reference = process.env['HANDSEL_REFERENCE'] ?? `E2E-${Date.now().toString(36).toUpperCase()}`;
@@ -69,7 +69,7 @@ test('departure on a phone', async ({ browser }) => {
   await page.getByRole('button', { name: 'Start departure' }).click();
   await expect(page.getByRole('link', { name: 'Begin the walk-round' })).toBeVisible();
   await keep(page, '04-stops');
-  await page.getByRole('link', { name: 'Begin the walk-round' }).click();
+  await beginWalkRound(page);
 
   // The first photograph, and an old scratch on it.
   const picture = await photograph(page, reference);

@@ -2,7 +2,7 @@
 // own, which is killed, and over a line that is cut.
 import { expect, test, type BrowserContext, type Page } from '@playwright/test';
 import { everythingSent, fetchedAhead, goWithin, held, open, phoneContext, sameOnBothEnds, signInAs } from './device';
-import { answerOne, openStep, photograph, sign } from './screens';
+import { answerOne, beginWalkRound, openStep, photograph, sign } from './screens';
 import { seeded } from './seeded';
 import { Direct, Line, TestServer } from './server';
 
@@ -65,7 +65,7 @@ test('a whole departure without a signal, from a cold start to the signature, re
   await expect(page.getByText(/^No signal: this is what was known/u)).toBeVisible();
   const inspection = await begin(page, 'FW-2083', 'departure', true);
   await expect(page.getByText('Begun on this device; the server does not know of it yet.')).toBeVisible();
-  await page.getByRole('link', { name: 'Begin the walk-round' }).click();
+  await beginWalkRound(page);
   let steps = 0;
   while (await answerOne(page, { odometer: '48213', fuel: { part: 8, percent: '100' }, gross: '13.9' }, picture)) steps += 1;
   expect(steps).toBeGreaterThan(100);
@@ -210,7 +210,7 @@ test('a server killed in the middle of sending, and started again, has everythin
   await everythingSent(page);
   await offline(context, true);
   let recorded = 0;
-  await page.getByRole('link', { name: /walk-round$/ }).click();
+  await beginWalkRound(page);
   const picture = await photograph(page, 'the server dies');
   for (; recorded < 30; recorded += 1) {
     if (!(await answerOne(page, { odometer: '99999', fuel: { part: 4, percent: '50' }, gross: '12.9' }, picture))) break;
@@ -235,7 +235,7 @@ test('a tab that dies while a photograph is taken loses at most that one', async
   await signInAs(page, 'desk', server.password);
   await fetchedAhead(page);
   const inspection = await begin(page, 'FW-2084', 'departure');
-  await page.getByRole('link', { name: 'Begin the walk-round' }).click();
+  await beginWalkRound(page);
   await page.getByLabel(/^Take a photograph/).setInputFiles(await photograph(page, 'first'));
   await page.getByRole('button', { name: 'Go on' }).click();
   const second = page.url();

@@ -67,6 +67,12 @@ export interface Readings {
   gross: string;
 }
 
+/** From the list of stops to the first question, which is there only a little after the click. */
+export async function beginWalkRound(page: Page): Promise<void> {
+  await page.getByRole('link', { name: /walk-round$/ }).click();
+  await page.waitForURL(/\/steps\//u);
+}
+
 /**
  * Answers the one question on the screen as somebody would who finds everything in order, and waits for the next.
  * Returns false when the walk-round has no question left.

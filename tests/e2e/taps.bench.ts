@@ -3,7 +3,7 @@
 import { expect, test } from '@playwright/test';
 import { fetchedAhead, phoneContext, signInAs } from './device';
 import { longReturn } from './long-return';
-import { answerOne, photograph } from './screens';
+import { answerOne, beginWalkRound, photograph } from './screens';
 import { Direct, TestServer } from './server';
 
 const SLOWER = 4;
@@ -38,11 +38,10 @@ test('taps in a long return', async ({ browser }) => {
     await signInAs(page, 'desk', server.password);
     await fetchedAhead(page);
     await page.goto(`/inspections/${inspection}`);
-    const begin = page.getByRole('link', { name: /(Begin|Go on with) the walk-round/u });
-    await expect(begin).toBeVisible();
+    await expect(page.getByRole('link', { name: /walk-round$/u })).toBeVisible();
     const slow = await context.newCDPSession(page);
     await slow.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
-    await begin.click();
+    await beginWalkRound(page);
     const picture = await photograph(page, 'long return');
     let answered = 0;
     while (answered < QUESTIONS && (await answerOne(page, { odometer: '90400', fuel: { part: 8, percent: '100' }, gross: '13.9' }, picture))) answered += 1;
