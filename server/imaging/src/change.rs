@@ -72,16 +72,18 @@ pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usiz
     let difference = after.with(before, |a, b| a - b);
     let coarse = median(&difference.halved(), 8);
     // The edge of a shadow lies between two values of the light: anything between them is light.
-    let dimmest = lowest(&coarse, 1).scaled(width, height);
-    let brightest = highest(&coarse, 1).scaled(width, height);
+    let (dimmest, brightest) =
+        crate::both(|| lowest(&coarse, 1).scaled(width, height), || highest(&coarse, 1).scaled(width, height));
     let noise = noise.unwrap_or_else(|| {
         let light = coarse.scaled(width, height);
         noise_of(&difference.with(&light, |d, l| d - l))
     });
     let (was, is) = crate::both(|| Reach::of(before, loose, slack), || Reach::of(after, loose, slack));
     let steps = |plane: &Plane| plane.map(|v| v / noise);
-    let added = steps(&was.beyond(after, &dimmest, &brightest));
-    let gone = steps(&is.beyond(before, &brightest.map(|v| -v), &dimmest.map(|v| -v)));
+    let (added, gone) = crate::both(
+        || steps(&was.beyond(after, &dimmest, &brightest)),
+        || steps(&is.beyond(before, &brightest.map(|v| -v), &dimmest.map(|v| -v))),
+    );
     Evidence { noise, added, gone, light: coarse }
 }
 

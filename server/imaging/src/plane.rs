@@ -186,7 +186,7 @@ impl Plane {
     /// The mean over a square of side `2 radius + 1`, fewer at the border.
     #[must_use]
     pub fn mean(&self, radius: usize) -> Self {
-        self.mean_across(radius).transposed().mean_across(radius).transposed()
+        self.mean_across(radius).mean_down(radius)
     }
 
     fn mean_across(&self, radius: usize) -> Self {
@@ -209,6 +209,30 @@ impl Plane {
         Self { width: self.width, height: self.height, data }
     }
 
+    /// The same along columns, all of them at a time.
+    fn mean_down(&self, radius: usize) -> Self {
+        let mut sums = vec![0.0_f64; self.width];
+        let add = |sums: &mut [f64], y: usize, by: f64| {
+            sums.iter_mut().zip(self.row(y)).for_each(|(sum, v)| *sum += by * f64::from(*v));
+        };
+        (0..radius.min(self.height)).for_each(|y| add(&mut sums, y, 1.0));
+        let mut inside = radius.min(self.height);
+        let mut data = Vec::with_capacity(self.data.len());
+        for y in 0..self.height {
+            if y + radius < self.height {
+                add(&mut sums, y + radius, 1.0);
+                inside += 1;
+            }
+            if let Some(going) = y.checked_sub(radius + 1) {
+                add(&mut sums, going, -1.0);
+                inside -= 1;
+            }
+            let share = 1.0 / crate::num::d(inside.max(1));
+            data.extend(sums.iter().map(|sum| crate::num::single(sum * share)));
+        }
+        Self { width: self.width, height: self.height, data }
+    }
+
     /// Half the size, each pixel the mean of four.
     pub(crate) fn halved(&self) -> Self {
         let (width, height) = ((self.width / 2).max(1), (self.height / 2).max(1));
@@ -223,8 +247,18 @@ impl Plane {
 
     /// To another size, linearly; for growing and for shrinking by less than two.
     pub(crate) fn scaled(&self, width: usize, height: usize) -> Self {
-        let (sx, sy) = (f(self.width) / f(width), f(self.height) / f(height));
-        Self::from_fn(width, height, |x, y| self.sample((f(x) + 0.5) * sx - 0.5, (f(y) + 0.5) * sy - 0.5))
+        let columns = between(self.width, width);
+        let mut data = Vec::with_capacity(width * height);
+        let mut line = vec![0.0; self.width];
+        for (top, bottom, down) in between(self.height, height) {
+            let rows = self.row(top).iter().zip(self.row(bottom));
+            line.iter_mut().zip(rows).for_each(|(v, (t, b))| *v = t + (b - t) * down);
+            data.extend(columns.iter().map(|(left, right, along)| match (line.get(*left), line.get(*right)) {
+                (Some(l), Some(r)) => l + (r - l) * along,
+                _ => 0.0,
+            }));
+        }
+        Self { width, height, data }
     }
 
     /// Central differences along rows and columns.
@@ -258,6 +292,18 @@ pub(crate) fn quantile(mut values: Vec<f32>, share: f32) -> f32 {
     *value
 }
 
+/// For each of so many places along a side, the two of another number that it lies between, and how far from the first.
+fn between(these: usize, many: usize) -> Vec<(usize, usize, f32)> {
+    let step = f(these) / f(many);
+    let inside = |at: i32| usize::try_from(at).unwrap_or(0).min(these.saturating_sub(1));
+    let place = |k| {
+        let at = (f(k) + 0.5) * step - 0.5;
+        let first = floor(at);
+        (inside(first), inside(first + 1), at - whole(first))
+    };
+    (0..many).map(place).collect()
+}
+
 fn mirrored(row: &[f32], x: i32) -> f32 {
     let last = int(row.len()) - 1;
     if last <= 0 {
@@ -286,6 +332,21 @@ mod tests {
     fn a_mean_counts_only_what_is_inside() {
         let ramp = Plane::from_fn(5, 1, |x, _| f(x));
         assert_eq!(ramp.mean(1).values(), [0.5, 1.0, 2.0, 3.0, 3.5]);
+        assert_eq!(ramp.transposed().mean(1).values(), [0.5, 1.0, 2.0, 3.0, 3.5]);
+        assert!(ramp.mean(9).values().iter().all(|v| (v - 2.0).abs() < 1e-6));
+    }
+
+    #[test]
+    fn another_size_is_sampled_where_its_pixels_lie() {
+        let wave = Plane::from_fn(6, 5, |x, y| (f(x) * 1.3 + f(y) * 0.7).sin());
+        for (width, height) in [(24, 20), (7, 11), (4, 3)] {
+            let scaled = wave.scaled(width, height);
+            for (x, y) in (0..height).flat_map(|y| (0..width).map(move |x| (x, y))) {
+                let at = |k: usize, few: usize, many: usize| (f(k) + 0.5) * f(few) / f(many) - 0.5;
+                let expected = wave.sample(at(x, 6, width), at(y, 5, height));
+                assert!((scaled.get(x, y) - expected).abs() < 1e-5, "{width} {height} {x} {y}");
+            }
+        }
     }
 
     #[test]

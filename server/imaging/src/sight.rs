@@ -94,25 +94,26 @@ fn told(before: &Seen, after: &Seen, found: &Alignment) -> (Vec<Plane>, Circumst
     let fine = evidence(&b, &a, &loose, 2, None);
     let loose = loose.halved();
     let middle = evidence(&half_b, &half_a, &loose, 1, Some(coarser(fine.noise)));
-    let (around_a, around_b) = (half_a.mean(SURROUNDINGS), half_b.mean(SURROUNDINGS));
+    let (around_a, around_b) = crate::both(|| half_a.mean(SURROUNDINGS), || half_b.mean(SURROUNDINGS));
     let mut planes = Vec::with_capacity(INPUTS);
-    for (full, around) in [(&a, &around_a), (&b, &around_b)] {
-        planes.extend(quarters(full).map(|q| q.with(around, |v, m| (v - m) / 20.0)));
-    }
+    let beside = |full: &Plane, around: &Plane| quarters(full).map(|q| q.with(around, |v, m| (v - m) / 20.0));
+    let (is, was) = crate::both(|| beside(&a, &around_a), || beside(&b, &around_b));
+    planes.extend(is.into_iter().chain(was));
     let extremes = |strength: &Plane| {
         let [p, q, r, s] = quarters(strength);
         let of = |pick: fn(f32, f32) -> f32| p.with(&q, pick).with(&r, pick).with(&s, pick);
         [of(f32::max), of(f32::min)]
     };
-    let [most, least] = extremes(&fine.added);
+    let ([most, least], gone) = crate::both(|| extremes(&fine.added), || extremes(&fine.gone));
     let added = most.with(&least, |m, l| m.max(-l));
-    planes.extend([most, least].iter().chain(&extremes(&fine.gone)).map(|p| p.map(squash)));
+    planes.extend([most, least].iter().chain(&gone).map(|p| p.map(squash)));
     planes.extend([middle.added.map(squash), middle.gone.map(squash)]);
     planes.push(beside_light(&half_b, &half_a, &fine, middle.noise));
-    for (was, is) in [(&laid.red, &after.red), (&laid.blue, &after.blue)] {
+    let come = |was: &Plane, is: &Plane| {
         let change = is.with(was, |i, w| i - w);
-        planes.push(change.with(&change.mean(SURROUNDINGS), |c, m| (c - m) / 15.0));
-    }
+        change.with(&change.mean(SURROUNDINGS), |c, m| (c - m) / 15.0)
+    };
+    planes.extend(<[Plane; 2]>::from(crate::both(|| come(&laid.red, &after.red), || come(&laid.blue, &after.blue))));
     planes.extend([after.red.map(|v| v / 60.0), after.blue.map(|v| v / 60.0), loose]);
     planes.extend([&around_a, &around_b].map(|p| p.map(|v| v / 100.0 - 0.8)));
     let shown = shown(&before.luma, &after.luma, found);
