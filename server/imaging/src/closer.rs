@@ -87,8 +87,11 @@ impl Seen<'_> {
     }
 }
 
+/// Several networks of one kind, each fitted by other chances: what they say together is surer than what each does.
+pub(crate) struct Closer(Vec<Member>);
+
 /// Looks at one square.
-pub(crate) struct Closer {
+struct Member {
     first: Mix,
     down: [(Shrink, Added); 3],
     last: Mix,
@@ -98,20 +101,17 @@ pub(crate) struct Closer {
 static FITTED: LazyLock<Closer> = LazyLock::new(|| Closer::read(include_bytes!("closer.bin")));
 
 impl Closer {
-    /// The one whose weights were fitted.
+    /// Those whose weights were fitted.
     pub(crate) fn fitted() -> &'static Self {
         &FITTED
     }
 
     fn read(bytes: &[u8]) -> Self {
-        let mut r = Reader(bytes);
-        let first = r.mix(TOLD, 32);
-        let mut one = |inputs, outputs| (r.shrink(inputs, outputs), r.added(outputs));
-        let down = [one(32, 48), one(48, 64), one(64, 96)];
-        Self { first, down, last: r.mix(2 * 96, 1) }
+        let mut reader = Reader(bytes);
+        Self(std::iter::from_fn(|| (!reader.0.is_empty()).then(|| Member::read(&mut reader))).collect())
     }
 
-    /// How much each place looks like a change, before the logistic function.
+    /// How much each place looks like a change, before the logistic function: the mean of what all say.
     pub(crate) fn look(&self, looked: &Looked, places: &[Place]) -> Vec<f32> {
         let (some, rest) = places.split_at(places.len() / 2);
         let run = |places: &[Place]| -> Vec<f32> {
@@ -120,6 +120,19 @@ impl Closer {
         let (mut all, rest) = crate::both(|| run(some), || run(rest));
         all.extend(rest);
         all
+    }
+
+    fn one(&self, square: &Rows) -> f32 {
+        self.0.iter().map(|member| member.one(square)).sum::<f32>() / f(self.0.len()).max(1.0)
+    }
+}
+
+impl Member {
+    fn read(r: &mut Reader) -> Self {
+        let first = r.mix(TOLD, 32);
+        let mut one = |inputs, outputs| (r.shrink(inputs, outputs), r.added(outputs));
+        let down = [one(32, 48), one(48, 64), one(64, 96)];
+        Self { first, down, last: r.mix(2 * 96, 1) }
     }
 
     fn one(&self, square: &Rows) -> f32 {
@@ -195,10 +208,11 @@ mod tests {
     fn all_weights_are_read() {
         let bytes = include_bytes!("closer.bin");
         let count = |m: &Mix| m.weights.len() + m.bias.len();
-        let closer = Closer::read(bytes);
-        assert_eq!(count(&closer.last), 193);
+        let Closer(members) = Closer::read(bytes);
         let layers = [(32, 48), (48, 64), (64, 96)].map(|(i, o)| 9 * i * o + o + 10 * o + o * o + o);
-        assert_eq!(bytes.len() / 2, count(&closer.first) + layers.iter().sum::<usize>() + 193);
+        let each = count(&members[0].first) + layers.iter().sum::<usize>() + 193;
+        assert!(members.iter().all(|member| count(&member.last) == 193));
+        assert_eq!(bytes.len() / 2, members.len() * each);
     }
 
     /// Source: PyTorch's outputs with the same weights, written by `tests/bench/fit-pointing --closer`.

@@ -74,8 +74,8 @@ fn log_odds(score: f32) -> f32 {
 
 /// Weights of the figures, and what is added to their sum: a logistic regression on pairs that neither network was
 /// fitted on (`tests/bench/fit-pointing --judge`).
-const WEIGHTS: [f32; FIGURES] = [1.1885, -0.0611, -0.0358, 0.2726, -0.0227, 0.6102];
-const BIAS: f32 = -2.1562;
+const WEIGHTS: [f32; FIGURES] = [0.6288, -0.0759, -0.0280, 0.2710, -0.0079, 1.0425];
+const BIAS: f32 = -2.3771;
 
 /// The places with another score each, the highest first.
 pub(crate) fn judged(mut places: Vec<Place>, figures: &[[f32; FIGURES]]) -> Vec<Place> {

@@ -1,7 +1,10 @@
 """Fits the closer look at places that the network proposes: server/imaging/src/closer.rs."""
 
+import concurrent.futures
 import copy
 import math
+import multiprocessing
+import os
 import pathlib
 import tempfile
 import time
@@ -97,11 +100,14 @@ def said(network, squares):
         return torch.cat([network(plain(middle(squares[k : k + 256]))) for k in range(0, len(squares), 256)]).numpy()
 
 
-def fit(squares, found, counts, steps, seed, peak=3e-3, apart=None, start=None):
-    """From `start` on, or anew. `apart` are squares and whether each shows a mark, to tell how it goes."""
+def fit(squares, found, counts, scores, steps, seed, peak=3e-3, apart=None, start=None):
+    """From `start` on, or anew. `scores` are what the first network says of each, before the logistic function: where
+    it is wrong most is looked at most. `apart` are squares and whether each shows a mark, to tell how it goes."""
     torch.manual_seed(seed)
     rng = np.random.default_rng(seed)
     marks, others = np.flatnonzero((found > 0) & (counts > 0)), np.flatnonzero((found == 0) & (counts > 0))
+    often = np.exp(scores[others] / 2)
+    often /= often.sum()
     if start:
         some = rng.choice(others, (8, BATCH))
         measured(start, [plain(middle(squares[batch])) for batch in some])
@@ -113,15 +119,15 @@ def fit(squares, found, counts, steps, seed, peak=3e-3, apart=None, start=None):
         for group in how.param_groups:
             group["lr"] = peak * min(1, step / 50 + 0.05) * (0.5 * (1 + math.cos(math.pi * step / steps)) + 0.01)
         if step % TIMES == 0:
-            some = np.concatenate([rng.choice(marks, round(MARKS * BATCH)), rng.choice(others, BATCH - round(MARKS * BATCH))])
+            some = np.concatenate([rng.choice(marks, round(MARKS * BATCH)), rng.choice(others, BATCH - round(MARKS * BATCH), p=often)])
             drawn = altered(squares[some], rng)
-        told, wanted = drawn, torch.from_numpy(found[some]) * 0.96 + 0.02
+        told, wanted, count = drawn, torch.from_numpy(found[some]) * 0.96 + 0.02, torch.from_numpy(counts[some])
         # Some of another into each (Zhang et al., 2018): few situations are soon known by heart.
         share = float(rng.beta(0.3, 0.3)) if rng.random() < 0.5 else 1.0
         other = torch.from_numpy(rng.permutation(BATCH))
-        told, wanted = (v * share + v[other] * (1 - share) for v in (told, wanted))
+        told, wanted, count = (v * share + v[other] * (1 - share) for v in (told, wanted, count))
         each = F.binary_cross_entropy_with_logits(network(told.contiguous(memory_format=torch.channels_last)), wanted, reduction="none")
-        loss = (each * torch.from_numpy(counts[some])).mean()
+        loss = (each * count).mean()
         how.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(network.parameters(), 2.0)
@@ -137,6 +143,27 @@ def fit(squares, found, counts, steps, seed, peak=3e-3, apart=None, start=None):
                 line += f", marks kept apart above others {above(said(steady, apart[0]), apart[1]):.3f}"
             print(line, flush=True)
     return steady.eval()
+
+
+def beside(fitted, count):
+    """What is fitted of each number below a count, as many at the same time as there are processors: each on its own is
+    done sooner than all with one after the other."""
+    global shared
+    # Forked, so that the examples are not copied; before anything has begun threads that a fork would lose.
+    shared = fitted
+    with concurrent.futures.ProcessPoolExecutor(os.cpu_count(), multiprocessing.get_context("fork")) as workers:
+        told = list(workers.map(state, range(count)))
+    members = [Closer() for _ in told]
+    for member, values in zip(members, told):
+        member.load_state_dict({name: torch.from_numpy(value) for name, value in values.items()})
+    return [member.eval() for member in members]
+
+
+shared = None
+
+
+def state(k):
+    return {name: value.numpy() for name, value in shared(k).state_dict().items()}
 
 
 def above(scores, found):

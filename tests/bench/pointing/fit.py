@@ -271,13 +271,14 @@ def check(network):
     CHECK.write_text("\n".join([source, "channel,x,y,output", *rows]) + "\n")
 
 
-def check_closer(network):
-    """The same for the closer look, of squares that differ by a phase."""
+def check_closer(members):
+    """The same for the closer look, of squares that differ by a phase: the mean of what all say."""
     c, y, x = (torch.arange(n, dtype=torch.float64) for n in (Closer.TOLD, Closer.SIDE, Closer.SIDE))
     wave = 0.7 * c[:, None, None] + 0.31 * x[None, None] + 0.17 * y[None, :, None]
     phases = [0.5 * k for k in range(12)]
     with torch.no_grad():
-        told = as_written(network)(torch.stack([torch.sin(wave + p) for p in phases]).float())
+        squares = torch.stack([torch.sin(wave + p) for p in phases]).float()
+        told = torch.stack([as_written(member)(squares) for member in members]).mean(0)
     source = f"# PyTorch {torch.__version__}; input sin(0.7 channel + 0.31 x + 0.17 y + phase), {Closer.SIDE} wide and high"
     CHECK_CLOSER.write_text("\n".join([source, "phase,output", *(f"{p},{v:.5f}" for p, v in zip(phases, told.tolist()))]) + "\n")
 
@@ -294,13 +295,27 @@ def fitted(given, pairs):
 
 def looked_closer(given, pairs, apart):
     """On pairs that the first network was not fitted on, or it is too sure of its own."""
-    squares, found, counts, _ = closer.candidates(pairs, ROOT)
+    squares, found, counts, places = closer.candidates(pairs, ROOT)
+    scores = np.array([figures[0] for _, figures, *_ in places])
     print(f"{len(found)} places proposed in {len(pairs)} pairs, {int(found.sum())} of them marks", flush=True)
     squares_apart, found_apart, *_ = closer.candidates(apart, ROOT)
-    start = started((SOURCES / "closer.bin").read_bytes(), Closer()) if given.on else None
-    network = closer.fit(squares, found, counts, given.steps, given.seed, given.peak, (squares_apart, found_apart) if found_apart.any() else None, start)
-    (SOURCES / "closer.bin").write_bytes(weights(network))
-    check_closer(network)
+    starts = [None] * given.members
+    if given.on:
+        written = (SOURCES / "closer.bin").read_bytes()
+        each = len(weights(Closer()))
+        starts = [started(written[at : at + each], Closer()) for at in range(0, len(written), each)]
+
+    def member(k):
+        torch.set_num_threads(1)
+        return closer.fit(squares, found, counts, scores, given.steps, given.seed + k, given.peak, (squares_apart, found_apart) if found_apart.any() else None, starts[k])
+
+    closers(closer.beside(member, len(starts)))
+
+
+def closers(members):
+    """Writes the networks of the closer look, one after the other."""
+    (SOURCES / "closer.bin").write_bytes(b"".join(weights(member) for member in members))
+    check_closer(members)
 
 
 def main():
@@ -313,15 +328,16 @@ def main():
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--kept", type=int, default=6, help="the last situations are kept out, to fit the judging on")
     ask.add_argument("--judge", action="store_true", help="fits the judging alone, the network as it is")
+    ask.add_argument("--members", type=int, default=4, help="networks of the closer look, when they are fitted anew")
     ask.add_argument("--closer", action="store_true", help="fits the closer look and the judging, the first network as it is")
     given = ask.parse_args()
-    torch.set_num_threads(os.cpu_count() or 1)
     paths = sorted(given.more.glob("m*.json")) if given.more else []
     paths, apart = paths[: len(paths) - given.kept], paths[len(paths) - given.kept :]
     pairs, apart = ([p for path in some for p in listed(path, "more")] for some in (paths, apart))
     if given.closer:
         looked_closer(given, pairs, apart)
     elif not given.judge:
+        torch.set_num_threads(os.cpu_count() or 1)
         fitted(given, listed(ROOT / "fixtures" / "photos" / "pairs" / "pairs.json", "tune") + pairs)
     judge.judged(apart, ROOT)
 
