@@ -1,5 +1,5 @@
-//! A closer look at the few places that the network proposes: a second small network, which sees a place both from
-//! near and with what is around it, where the first has to look at everything and therefore less closely.
+//! A closer look at the few places that the network proposes: small networks of a second kind, which see a place both
+//! from near and with what is around it, where the first has to look at everything and therefore less closely.
 
 use crate::layers::{Added, Mix, Reader, Rows, Shrink, positive};
 use crate::network::{INPUTS, SEEN, STRIDE};
