@@ -82,7 +82,8 @@ async function begin(hire: string, leg: string): Promise<string> {
 }
 
 async function hireThatIs(status: string): Promise<string> {
-  const { items } = await direct.get<{ items: { id: string; status: string; departure: string | null; return: string | null }[] }>('/hires?limit=200');
+  // Asked for by the one who will open it: a manager's list holds other depots' hires too.
+  const { items } = await direct.get<{ items: { id: string; status: string; departure: string | null; return: string | null }[] }>('/hires?limit=200', 'desk');
   const found = items.find((h) => h.status === status && (status === 'booked' ? h.departure === null : h.return === null && h.departure !== null));
   if (!found) throw new Error(`no hire is ${status}`);
   return found.id;
