@@ -108,9 +108,6 @@ def fit(squares, found, counts, scores, steps, seed, peak=3e-3, apart=None, star
     marks, others = np.flatnonzero((found > 0) & (counts > 0)), np.flatnonzero((found == 0) & (counts > 0))
     often = np.exp(scores[others] / 2)
     often /= often.sum()
-    if start:
-        some = rng.choice(others, (8, BATCH))
-        measured(start, [plain(middle(squares[batch])) for batch in some])
     network = (start or Closer()).to(memory_format=torch.channels_last)
     steady = copy.deepcopy(network)
     how = torch.optim.AdamW(network.parameters(), peak, weight_decay=0.05)
@@ -143,6 +140,12 @@ def fit(squares, found, counts, scores, steps, seed, peak=3e-3, apart=None, star
                 line += f", marks kept apart above others {above(said(steady, apart[0]), apart[1]):.3f}"
             print(line, flush=True)
     return steady.eval()
+
+
+def ready(read, squares, seed):
+    """A network that was read from written weights, so that it can be fitted further."""
+    some = np.random.default_rng(seed).choice(len(squares), (8, BATCH))
+    return measured(read, [plain(middle(squares[batch])) for batch in some])
 
 
 def beside(fitted, count):

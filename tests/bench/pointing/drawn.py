@@ -191,12 +191,47 @@ def bent(rng, picture, most):
     return cv2.remap(picture, xx + gx, yy + gy, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
 
 
-def weather(rng, after, before):
-    """Draws something that is no damage into one of the two: the edge of a shadow, drops, dirt or a shine."""
+def lens(rng, into, colours, px, py, reach):
+    """A drop on the lens: a soft round place that shows a blurred, turned-over bit of the picture."""
+    bright = rng.uniform(-0.2, 0.2)
+    for plane, times in ((into, 1), *((c, 0.5) for c in colours)):
+        r, cx, cy = reach * times, px * times, py * times
+        yy, xx = grid(plane.shape)
+        off = np.hypot(xx - cx, (yy - cy) * 0.92) / r
+        share = np.clip((1 - off) * 2.2, 0, 1) * 0.8
+        turned = cv2.remap(cv2.GaussianBlur(plane, (0, 0), 9 * times), cx - (xx - cx) * 1.6, cy - (yy - cy) * 1.6, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        if times == 1:
+            turned = turned * (1 + bright * np.clip(1 - np.abs(off - 0.75) * 5, 0, 1) * np.sign(cy - yy))
+        plane[:] = plane * (1 - share) + turned * share
+
+
+# Red and blue against green of leaves: brown, green, red; about what the rendered ones have.
+LEAVES = ((25, -40), (-20, -35), (40, -10))
+
+
+def leaf(rng, into, colours, px, py):
+    """A leaf that sticks there: nobody's damage."""
+    size, turn, times = between(rng, 5, 16), rng.uniform(0, 2 * np.pi), 4
+    angles = np.linspace(0, 2 * np.pi, 15)[:-1]
+    u, v = size * np.cos(angles), size * 0.5 * np.sin(angles) * (1 - 0.4 * np.cos(angles)) * rng.uniform(0.5, 1)
+    points = np.stack([px + u * np.cos(turn) - v * np.sin(turn), py + u * np.sin(turn) + v * np.cos(turn)], 1)
+    big = np.zeros((into.shape[0] * times, into.shape[1] * times), np.uint8)
+    cv2.fillPoly(big, [np.round(points * times).astype(np.int32)], 255)
+    mask = cv2.resize(big, into.shape[::-1], interpolation=cv2.INTER_AREA).astype(np.float32) / 255
+    level = rng.uniform(25, 150) + texture(rng, into.shape, rng.uniform(2, 8)) * rng.uniform(0, 10)
+    into[:] = into * (1 - mask) + level * mask
+    half, tint = cv2.resize(mask, colours.shape[:0:-1], interpolation=cv2.INTER_AREA), LEAVES[rng.integers(len(LEAVES))]
+    for plane, value in zip(colours, tint):
+        plane[:] = plane * (1 - half) + half * value * rng.uniform(0.4, 1.3)
+
+
+def weather(rng, after, before, colours):
+    """Draws something that is no damage into one of the two: the edge of a shadow, drops, dirt, a shine,
+    drops on the lens, a leaf, or what dark glass mirrors. `colours` are AFTER's and then BEFORE's."""
     yy, xx = grid(after.shape)
     height, width = after.shape
-    into = after if rng.random() < 0.65 else before
-    what = rng.choice(["shadow", "drops", "dirt", "shine"], p=[0.35, 0.25, 0.2, 0.2])
+    into, tints = (after, colours[:2]) if rng.random() < 0.65 else (before, colours[2:4])
+    what = rng.choice(["shadow", "drops", "dirt", "shine", "lens", "leaf", "glass"], p=[0.22, 0.17, 0.12, 0.12, 0.12, 0.12, 0.13])
 
     def around(px, py, reach):
         left, right, top, bottom = (int(v) for v in (max(px - reach, 0), min(px + reach + 1, width), max(py - reach, 0), min(py + reach + 1, height)))
@@ -217,6 +252,17 @@ def weather(rng, after, before):
             u, v = u / size, v / size
             into[at] += np.exp(-((u * u + v * v) ** 2)) * (v * rng.uniform(5, 35) + rng.uniform(-8, 8))
             into[at] += np.exp(-((u + 0.4) ** 2 + (v + 0.45) ** 2) * 8) * rng.uniform(0, 70)
+    elif what == "glass":
+        dark = np.clip((90 - cv2.GaussianBlur(into, (0, 0), 3)) / 30, 0, 1)
+        shape = texture(rng, after.shape, between(rng, 4, 50)) + 0.5 * texture(rng, after.shape, rng.uniform(2, 6))
+        into += dark * rng.uniform(8, 60) / (1 + np.exp(-np.clip(shape * rng.uniform(1, 12), -30, 30)))
+    elif what in ("lens", "leaf"):
+        for _ in range(rng.integers(1, 4)):
+            px, py = rng.uniform(0, width), rng.uniform(0, height)
+            if what == "lens":
+                lens(rng, into, tints, px, py, rng.uniform(9, 34))
+            else:
+                leaf(rng, into, tints, px, py)
     elif what == "dirt":
         where, level = np.clip(texture(rng, after.shape, rng.uniform(20, 80)), 0, 2), rng.uniform(50, 130)
         for _ in range(rng.integers(10, 150)):

@@ -21,6 +21,7 @@ from torch import nn
 import closer
 import drawn
 import judge
+import squares
 from network import INPUTS, Closer, Network, as_written, measured, sight, started, weights
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
@@ -60,13 +61,14 @@ def lay(pairs, folder):
     return out
 
 
-def example(scene, rng):
-    """A square out of a pair, with damage and weather drawn into it, and what is to be said about it."""
+def example(scene, rng, whole=SIDE):
+    """A square out of a pair, with damage and weather drawn into it, and boxes (x, y, w, h) of what is new in it with
+    what each counts: 0 is not judged."""
     height, width = scene["after"].shape
     new = scene["pair"]["new"]
     # Nearer or further off: a square of another size, brought to the one size.
-    side = round(SIDE / drawn.between(rng, 0.75, 1.35) / 8) * 8 if rng.random() < 0.6 else SIDE
-    times = SIDE / side
+    side = round(whole / drawn.between(rng, 0.75, 1.35) / 8) * 8 if rng.random() < 0.6 else whole
+    times = whole / side
     x, y = int(rng.integers(0, (width - side) // 4 + 1)) * 4, int(rng.integers(0, (height - side) // 4 + 1)) * 4
     if new and rng.random() < 0.4:
         bx, by, bw, bh = new[rng.integers(len(new))]["after"]
@@ -75,28 +77,28 @@ def example(scene, rng):
 
     def cut(plane, k):
         part = np.ascontiguousarray(plane[y // k : (y + side) // k, x // k : (x + side) // k])
-        return cv2.resize(part, (SIDE // k, SIDE // k), interpolation=cv2.INTER_AREA if times < 1 else cv2.INTER_LINEAR)
+        return cv2.resize(part, (whole // k, whole // k), interpolation=cv2.INTER_AREA if times < 1 else cv2.INTER_LINEAR)
 
     after, before, light2 = cut(scene["after"], 1), cut(scene["before"], 1), cut(scene["light2"], 4)
     half = np.stack([cut(plane, 2) for plane in scene["half"]])
     half[6] = half[6] > 0.99
-    boxes = []  # x, y, w, h, weight; weight 0 is not judged
+    boxes = []
     for damage in new:
         bx, by, bw, bh = damage["after"]
         bx, by, bw, bh = (bx - x) * times, (by - y) * times, bw * times, bh * times
-        if 0 <= bx + bw / 2 < SIDE and 0 <= by + bh / 2 < SIDE:
+        if 0 <= bx + bw / 2 < whole and 0 <= by + bh / 2 < whole:
             boxes.append((bx, by, bw, bh, 0.5 if damage["severity"] == "minor" or max(bw, bh) < 9 else 1.0))
-        elif bx < SIDE and by < SIDE and bx + bw > 0 and by + bh > 0:
+        elif bx < whole and by < whole and bx + bw > 0 and by + bh > 0:
             boxes.append((bx, by, bw, bh, 0.0))
     for _ in range(rng.choice([0, 1, 2, 3], p=[0.4, 0.3, 0.2, 0.1])):
         drawn.old_mark(rng, after, before, half[:4])
     if rng.random() < 0.25:
-        drawn.weather(rng, after, before)
+        drawn.weather(rng, after, before, half[:4])
     for _ in range(rng.choice([0, 1, 2, 3], p=[0.25, 0.4, 0.25, 0.1])):
         box = drawn.mark(rng, after, before, half[:4])
         if box:
             bx, by, bw, bh = box
-            seen = half[6][min(int((by + bh / 2) / 2), SIDE // 2 - 1), min(int((bx + bw / 2) / 2), SIDE // 2 - 1)] >= 1
+            seen = half[6][min(int((by + bh / 2) / 2), whole // 2 - 1), min(int((bx + bw / 2) / 2), whole // 2 - 1)] >= 1
             boxes.append((*box, 1.0 if seen else 0.0))
     noise = scene["noise"]
     if rng.random() < 0.6:
@@ -120,11 +122,11 @@ def example(scene, rng):
     half[4], light2 = light(after, before)
     if rng.random() < 0.5:
         after, before, half, light2 = (np.ascontiguousarray(v[..., ::-1]) for v in (after, before, half, light2))
-        boxes = [(SIDE - bx - bw, by, bw, bh, k) for bx, by, bw, bh, k in boxes]
+        boxes = [(whole - bx - bw, by, bw, bh, k) for bx, by, bw, bh, k in boxes]
     if rng.random() < 0.15:
         after, before, half, light2 = (np.ascontiguousarray(v[..., ::-1, :]) for v in (after, before, half, light2))
-        boxes = [(bx, SIDE - by - bh, bw, bh, k) for bx, by, bw, bh, k in boxes]
-    return after[None], before[None], half, light2[None], np.float32(noise).reshape(1, 1, 1), *wanted(boxes)
+        boxes = [(bx, whole - by - bh, bw, bh, k) for bx, by, bw, bh, k in boxes]
+    return after[None], before[None], half, light2[None], np.float32(noise).reshape(1, 1, 1), boxes
 
 
 def light(after, before):
@@ -132,8 +134,9 @@ def light(after, before):
     tone = lambda v: 80 * np.log1p(np.maximum(v, 0) / 48)
     median = lambda d: cv2.medianBlur(np.clip(d * 2 + 128, 0, 255).round().astype(np.uint8), 17).astype(np.float32) / 2 - 64
     small = lambda d, side: cv2.resize(d, (side, side), interpolation=cv2.INTER_AREA)
-    half = small(tone(after) - tone(before), SIDE // 2)
-    return median(half), median(small(half, SIDE // 4))
+    side = after.shape[0]
+    half = small(tone(after) - tone(before), side // 2)
+    return median(half), median(small(half, side // 4))
 
 
 def wanted(boxes):
@@ -177,11 +180,13 @@ def loss_of(told, heat, counts, sizes, sized):
 def draw(scenes, seed, into):
     """Draws examples without end, beside the fitting."""
     cv2.setNumThreads(1)
+    torch.set_num_threads(1)
     rng = np.random.default_rng(seed)
     share = np.array([1.5 if s["pair"]["new"] else 1.0 for s in scenes])
     share /= share.sum()
     while True:
         some = [example(scenes[rng.choice(len(scenes), p=share)], rng) for _ in range(BATCH)]
+        some = [(*seen, *wanted(boxes)) for *seen, boxes in some]
         *seen, heat, counts, sizes, sized = (torch.from_numpy(np.stack(v).astype(np.float32)) for v in zip(*some))
         with torch.no_grad():
             told = inputs(*seen)
@@ -294,22 +299,31 @@ def fitted(given, pairs):
 
 
 def looked_closer(given, pairs, apart):
-    """On pairs that the first network was not fitted on, or it is too sure of its own."""
-    squares, found, counts, places = closer.candidates(pairs, ROOT)
+    """Begun on places of examples with damage drawn into them, then fitted on places of the pairs as they are."""
+    network = started((SOURCES / "weights.bin").read_bytes(), Network())
+    begun = None
+    if not given.on:
+        with tempfile.TemporaryDirectory() as folder:
+            begun = squares.drawn(lay(pairs, folder), network, given.seed, given.drawn, example, inputs)
+        print(f"{len(begun[1])} places of drawn examples, {int(begun[1].sum())} of them marks", flush=True)
+    seen, found, counts, places = closer.candidates(pairs, ROOT)
     scores = np.array([figures[0] for _, figures, *_ in places])
     print(f"{len(found)} places proposed in {len(pairs)} pairs, {int(found.sum())} of them marks", flush=True)
-    squares_apart, found_apart, *_ = closer.candidates(apart, ROOT)
-    starts = [None] * given.members
-    if given.on:
-        written = (SOURCES / "closer.bin").read_bytes()
-        each = len(weights(Closer()))
-        starts = [started(written[at : at + each], Closer()) for at in range(0, len(written), each)]
+    seen_apart, found_apart, *_ = closer.candidates(apart, ROOT)
+    told = (seen_apart, found_apart) if found_apart.any() else None
+    written = (SOURCES / "closer.bin").read_bytes()
+    each = len(weights(Closer()))
 
     def member(k):
         torch.set_num_threads(1)
-        return closer.fit(squares, found, counts, scores, given.steps, given.seed + k, given.peak, (squares_apart, found_apart) if found_apart.any() else None, starts[k])
+        seed = given.seed + k
+        if begun:
+            start = closer.fit(*begun, given.steps * 3 // 5, seed + 100, given.peak).train()
+        else:
+            start = closer.ready(started(written[k * each : (k + 1) * each], Closer()), seen, seed)
+        return closer.fit(seen, found, counts, scores, given.steps, seed, given.peak * 2 / 3, told, start)
 
-    closers(closer.beside(member, len(starts)))
+    closers(closer.beside(member, given.members if begun else len(written) // each))
 
 
 def closers(members):
@@ -327,6 +341,7 @@ def main():
     ask.add_argument("--on", action="store_true", help="goes on from the weights there are, rather than anew")
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--kept", type=int, default=6, help="the last situations are kept out, to fit the judging on")
+    ask.add_argument("--drawn", type=int, default=12000, help="places of drawn examples that the closer look begins with")
     ask.add_argument("--judge", action="store_true", help="fits the judging alone, the network as it is")
     ask.add_argument("--members", type=int, default=4, help="networks of the closer look, when they are fitted anew")
     ask.add_argument("--closer", action="store_true", help="fits the closer look and the judging, the first network as it is")
