@@ -21,6 +21,8 @@ const FARTHER: i32 = 3;
 /// the rest.
 const SAW: f32 = 2.0;
 const SAID: f32 = 4.0;
+/// Beyond this to each side a value tells no more.
+const MOST: f32 = 4.0;
 
 /// A look at a whole picture: what the first network was told, what it came to see and what it said.
 pub(crate) struct Looked {
@@ -44,6 +46,8 @@ pub(crate) fn square(looked: &Looked, place: &Place, side: usize) -> Rows {
             seen.add(around, side, my + y * FARTHER + down, mx - half * FARTHER, FARTHER);
         }
     }
+    // As the networks are fitted: what the first came to see has no bound of its own.
+    data.iter_mut().for_each(|value| *value = value.clamp(-MOST, MOST));
     Rows { channels: TOLD, width: side, height: side, data }
 }
 
@@ -151,12 +155,12 @@ impl Member {
     }
 }
 
-/// A square's numbers in single bytes, for fitting: of 4 to each side 127 steps.
+/// A square's numbers in single bytes, for fitting: to each side 127 steps.
 pub(crate) fn bytes(square: &Rows) -> Vec<u8> {
     square
         .data
         .iter()
-        .map(|v| u8::try_from(below((v.clamp(-4.0, 4.0) / 4.0 * 127.0).round() + 128.0)).unwrap_or(255))
+        .map(|v| u8::try_from(below((v.clamp(-MOST, MOST) / MOST * 127.0).round() + 128.0)).unwrap_or(255))
         .collect()
 }
 
