@@ -91,7 +91,7 @@ test.describe.configure({ mode: 'serial' });
 test('by thumb: looked at three ways, and a pointer becomes a mark', async ({ browser }) => {
   const page = await inspector(browser, 'phone');
   await openReturn(page);
-  await compare(page, 'Rear', 'Rear, straight on', await broken(page, back('rear'), 0.3, 0.42));
+  await compare(page, 'Rear', 'Rear, straight on', await broken(page, back('rear'), 0.6, 0.6));
 
   await expect(both(page)).toHaveCount(2);
   const count = await pointers(page).count();

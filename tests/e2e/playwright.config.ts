@@ -5,8 +5,8 @@ const baseURL = process.env['HANDSEL_URL'] ?? 'http://127.0.0.1:8080';
 
 export default defineConfig({
   testDir: '.',
-  // One hire goes through all hands: the steps of a file depend on each other, files do not.
-  workers: 2,
+  // One hire goes through all hands: its steps depend on each other.
+  workers: 1,
   fullyParallel: false,
   timeout: 240_000,
   expect: { timeout: 15_000 },
