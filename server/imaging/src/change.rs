@@ -49,17 +49,24 @@ impl Reach {
     fn of(plane: &Plane, loose: &Plane, slack: usize) -> Self {
         let (low, high) = (lowest(plane, slack), highest(plane, slack));
         let mix = |near: &Plane, far: &Plane| {
-            let step = far.with(near, |f, n| f - n).with(loose, |d, l| d * l);
-            near.with(&step, |n, d| n + d)
+            let values = near.values().iter().zip(far.values()).zip(loose.values());
+            let mixed = values.map(|((near, far), loose)| near + (far - near) * loose).collect();
+            Plane::of_values(near.width(), near.height(), mixed)
         };
         Self { low: mix(&low, &lowest(&low, 3)), high: mix(&high, &highest(&high, 3)) }
     }
 
-    /// How far a plane of values less an allowance lies beyond.
-    fn beyond(&self, plane: &Plane, least: &Plane, most: &Plane) -> Plane {
-        let over = plane.with(&self.high.with(most, |h, m| h + m), |v, h| (v - h).max(0.0));
-        let under = plane.with(&self.low.with(least, |l, m| l + m), |v, l| (v - l).min(0.0));
-        over.with(&under, |o, u| o + u)
+    /// How far a plane of values less an allowance lies beyond, in steps of noise. What BEFORE is allowed is taken the
+    /// other way round by a `sign` of -1.
+    fn beyond(&self, plane: &Plane, (least, most): (&Plane, &Plane), sign: f32, noise: f32) -> Plane {
+        let reach = self.low.values().iter().zip(self.high.values());
+        let allowed = least.values().iter().zip(most.values());
+        let beyond = plane.values().iter().zip(reach).zip(allowed).map(|((v, (low, high)), (least, most))| {
+            let over = (v - (high + sign * most)).max(0.0);
+            let under = (v - (low + sign * least)).min(0.0);
+            (over + under) / noise
+        });
+        Plane::of_values(plane.width(), plane.height(), beyond.collect())
     }
 }
 
@@ -72,17 +79,19 @@ pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usiz
     let difference = after.with(before, |a, b| a - b);
     let coarse = median(&difference.halved(), 8);
     // The edge of a shadow lies between two values of the light: anything between them is light.
-    let (dimmest, brightest) =
-        crate::both(|| lowest(&coarse, 1).scaled(width, height), || highest(&coarse, 1).scaled(width, height));
-    let noise = noise.unwrap_or_else(|| {
-        let light = coarse.scaled(width, height);
-        noise_of(&difference.with(&light, |d, l| d - l))
-    });
-    let (was, is) = crate::both(|| Reach::of(before, loose, slack), || Reach::of(after, loose, slack));
-    let steps = |plane: &Plane| plane.map(|v| v / noise);
+    let ((dimmest, brightest, was), (noise, is)) = crate::both(
+        || {
+            let across = |coarse: Plane| coarse.scaled(width, height);
+            (across(lowest(&coarse, 1)), across(highest(&coarse, 1)), Reach::of(before, loose, slack))
+        },
+        || {
+            let measured = || noise_of(&difference.with(&coarse.scaled(width, height), |d, l| d - l));
+            (noise.unwrap_or_else(measured), Reach::of(after, loose, slack))
+        },
+    );
     let (added, gone) = crate::both(
-        || steps(&was.beyond(after, &dimmest, &brightest)),
-        || steps(&is.beyond(before, &brightest.map(|v| -v), &dimmest.map(|v| -v))),
+        || was.beyond(after, (&dimmest, &brightest), 1.0, noise),
+        || is.beyond(before, (&brightest, &dimmest), -1.0, noise),
     );
     Evidence { noise, added, gone, light: coarse }
 }
@@ -97,15 +106,15 @@ fn noise_of(rest: &Plane) -> f32 {
 
 /// The lowest value within a square of side `2 radius + 1`.
 pub(crate) fn lowest(plane: &Plane, radius: usize) -> Plane {
-    extreme(plane, radius, f32::min)
+    extreme(plane, radius, |a, b| if b < a { b } else { a })
 }
 
 /// The highest value within a square of side `2 radius + 1`.
 pub(crate) fn highest(plane: &Plane, radius: usize) -> Plane {
-    extreme(plane, radius, f32::max)
+    extreme(plane, radius, |a, b| if b > a { b } else { a })
 }
 
-fn extreme(plane: &Plane, radius: usize, of: fn(f32, f32) -> f32) -> Plane {
+fn extreme(plane: &Plane, radius: usize, of: impl Fn(f32, f32) -> f32) -> Plane {
     let width = plane.width().max(1);
     let mut across = plane.clone();
     for (to, row) in across.values_mut().chunks_exact_mut(width).zip(plane.rows()) {
@@ -139,49 +148,81 @@ pub(crate) fn median(plane: &Plane, radius: usize) -> Plane {
 /// The value below which a share of the values within a square of side `2 radius + 1` lies, to 0.4.
 pub(crate) fn rank(plane: &Plane, radius: usize, share: f32) -> Plane {
     let step = 2.0 * RANGE / f(STEPS - 1);
-    let sorted: Vec<usize> = plane.values().iter().map(|v| count((v.clamp(-RANGE, RANGE) + RANGE) / step)).collect();
-    let (width, height) = (plane.width(), plane.height());
-    let at = |x: i32, y: usize| {
-        let x = usize::try_from(x).unwrap_or(0).min(width - 1);
-        sorted.get(y * width + x).copied().unwrap_or(0)
-    };
-    let mut out = Plane::flat(width, height, 0.0);
-    for y in 0..height {
-        let rows = y.saturating_sub(radius)..(y + radius + 1).min(height);
-        let mut tally = [0_usize; STEPS];
-        let add = |tally: &mut [usize; STEPS], x: i32, below: &mut usize, middle: usize, take: bool| {
-            for row in rows.clone() {
-                let value = at(x, row);
-                if let Some(n) = tally.get_mut(value) {
-                    *n = if take { n.saturating_sub(1) } else { *n + 1 };
-                }
-                if value < middle {
-                    *below = if take { below.saturating_sub(1) } else { *below + 1 };
-                }
-            }
+    let sorted =
+        plane.values().iter().map(|v| crate::num::below((v.clamp(-RANGE, RANGE) + RANGE) / step + 0.5)).collect();
+    let sorted = Sorted { values: sorted, width: plane.width(), height: plane.height() };
+    let ranked = |rows: std::ops::Range<usize>| rows.flat_map(|y| sorted.rank(y, radius, share)).collect::<Vec<_>>();
+    let half = plane.height() / 2;
+    let (mut ranks, rest) = crate::both(|| ranked(0..half), || ranked(half..plane.height()));
+    ranks.extend(rest);
+    let values = ranks.into_iter().map(|rank| f(rank) * step - RANGE).collect();
+    Plane::of_values(plane.width(), plane.height(), values)
+}
+
+/// A plane's values by the step each lies at.
+struct Sorted {
+    values: Vec<usize>,
+    width: usize,
+    height: usize,
+}
+
+impl Sorted {
+    /// Of each place of a row the step below which a share of its square lies: what goes and what comes is counted.
+    fn rank(&self, y: usize, radius: usize, share: f32) -> Vec<usize> {
+        let rows = y.saturating_sub(radius)..(y + radius + 1).min(self.height);
+        let column = |x: i32| {
+            let x = usize::try_from(x).unwrap_or(0).min(self.width - 1);
+            rows.clone().map(move |row| self.values.get(row * self.width + x).copied().unwrap_or(0))
         };
-        let (mut below, mut middle) = (0, 0);
-        for x in -int(radius)..=int(radius) {
-            add(&mut tally, x, &mut below, middle, false);
-        }
         let half = count((f(rows.len() * (2 * radius + 1)) * share).floor());
-        for x in 0..width {
+        let mut tally = Tally { counts: [0; STEPS], below: 0, middle: 0 };
+        (-int(radius)..=int(radius)).flat_map(column).for_each(|value| tally.add(value));
+        let mut ranks = Vec::with_capacity(self.width);
+        for x in 0..self.width {
             if x > 0 {
-                add(&mut tally, int(x) - int(radius) - 1, &mut below, middle, true);
-                add(&mut tally, int(x + radius), &mut below, middle, false);
+                column(int(x) - int(radius) - 1).for_each(|value| tally.take(value));
+                column(int(x + radius)).for_each(|value| tally.add(value));
             }
-            while below > half && middle > 0 {
-                middle -= 1;
-                below -= tally.get(middle).copied().unwrap_or(0);
-            }
-            while let Some(here) = tally.get(middle).filter(|n| below + **n <= half) {
-                below += here;
-                middle += 1;
-            }
-            out.set(x, y, f(middle) * step - RANGE);
+            ranks.push(tally.step(half));
         }
+        ranks
     }
-    out
+}
+
+/// How many values lie at each step, and how many of them below a middle one.
+struct Tally {
+    counts: [usize; STEPS],
+    below: usize,
+    middle: usize,
+}
+
+impl Tally {
+    fn add(&mut self, value: usize) {
+        if let Some(n) = self.counts.get_mut(value) {
+            *n += 1;
+        }
+        self.below += usize::from(value < self.middle);
+    }
+
+    fn take(&mut self, value: usize) {
+        if let Some(n) = self.counts.get_mut(value) {
+            *n = n.saturating_sub(1);
+        }
+        self.below = self.below.saturating_sub(usize::from(value < self.middle));
+    }
+
+    /// Moves the middle to where no more than so many lie below it, and more than that no further up.
+    fn step(&mut self, half: usize) -> usize {
+        while self.below > half && self.middle > 0 {
+            self.middle -= 1;
+            self.below -= self.counts.get(self.middle).copied().unwrap_or(0);
+        }
+        while let Some(here) = self.counts.get(self.middle).filter(|n| self.below + **n <= half) {
+            self.below += here;
+            self.middle += 1;
+        }
+        self.middle
+    }
 }
 
 #[cfg(test)]

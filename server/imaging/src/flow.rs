@@ -22,6 +22,8 @@ const LET_GO: f32 = 0.08;
 const PLANE: f32 = 0.0025;
 /// Sweeps over the field after each look at the pictures.
 const SWEEPS: usize = 24;
+/// Sweeps before it is looked again how firmly neighbours hold each other.
+const AS_TIED: usize = 4;
 /// Pixels of a level along a cell. Three cells by three are looked at for each node.
 const CELL: usize = 4;
 /// Copies by how many times smaller they are, and looks at each.
@@ -75,18 +77,16 @@ impl Sums {
 /// Finds the displacement of every cell from the plane and the seeds.
 pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Seed]) -> Alignment {
     let (width, height) = (after.width(), after.height());
-    let mut pyramid = vec![(before.gaussian_to(0.6, 2), after.gaussian_to(0.6, 2))];
-    while let Some((b, a)) = pyramid.last().filter(|_| pyramid.len() < 4) {
-        pyramid.push((b.halved(), a.halved()));
-    }
+    let (befores, afters) = crate::both(|| copies(before), || copies(after));
     let mut field = Field::still(width, height, f(LEVELS[0].0 * CELL));
     sow(&mut field, seeds);
     let mut sums = Vec::new();
     for (times, looks) in LEVELS {
-        let Some((b, a)) = pyramid.get(usize::try_from(times.ilog2()).unwrap_or(0)) else { continue };
-        let (b, a) = crate::both(|| evened(b), || evened(a));
+        let which = usize::try_from(times.ilog2()).unwrap_or(0);
+        let (Some(b), Some(a)) = (befores.get(which), afters.get(which)) else { continue };
+        let steep = |a: Plane| (a.gradients(), a);
+        let (b, ((gx, gy), a)) = crate::both(|| evened(b), || steep(evened(a)));
         field = field.respaced(width, height, f(times * CELL));
-        let (gx, gy) = a.gradients();
         let level = Level { times: f(times), b: &b, a: &a, gx: &gx, gy: &gy, map: &map };
         for _ in 0..looks {
             sums = level.look(&field);
@@ -104,6 +104,12 @@ pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Se
         if s.n < 0.5 * whole { 0.0 } else { ((aa.min(bb) - 0.15) / 0.35).clamp(0.0, 1.0) }
     });
     Alignment { map, field, agreement, substance }
+}
+
+/// The picture, a little softened, and ever smaller copies of it.
+fn copies(plane: &Plane) -> Vec<Plane> {
+    let first = Some(plane.gaussian_to(0.6, 2));
+    std::iter::successors(first, |larger| Some(larger.halved())).take(4).collect()
 }
 
 /// Grey levels less their surroundings' mean, over their surroundings' contrast: light and shade fall out.
@@ -249,35 +255,70 @@ fn sow(field: &mut Field, seeds: &[Seed]) {
     }
 }
 
-/// Sweeps until each node lies between what pulls it and its neighbours, those apart letting go of each other.
+/// How firmly the neighbours of a grid hold each other: of each node the one to the right, and the one below.
+struct Ties {
+    right: Vec<f32>,
+    below: Vec<f32>,
+}
+
+impl Ties {
+    /// Those that are apart let go of each other; nothing holds what lies beyond the border.
+    fn of(field: &Field, far: f32) -> Self {
+        let (across, down) = (field.dx.width(), field.dx.height());
+        let tie = |i: usize, j: usize, u: usize, v: usize| {
+            if u >= across || v >= down {
+                return 0.0;
+            }
+            let (x, y) = (field.dx.get(i, j) - field.dx.get(u, v), field.dy.get(i, j) - field.dy.get(u, v));
+            STIFFNESS / (1.0 + (x * x + y * y) / (far * far)).sqrt()
+        };
+        let all = |right: usize, below: usize| {
+            (0..down)
+                .flat_map(|j| (0..across).map(move |i| (i, j)))
+                .map(|(i, j)| tie(i, j, i + right, j + below))
+                .collect()
+        };
+        Self { right: all(1, 0), below: all(0, 1) }
+    }
+}
+
+/// Sweeps until each node lies between what pulls it and its neighbours.
 fn settle(field: &mut Field, pulls: &[Pull], far: f32) {
-    let (across, down) = (field.dx.width(), field.dx.height());
-    for _ in 0..SWEEPS {
-        for j in 0..down {
-            for i in 0..across {
-                let Some(pull) = pulls.get(j * across + i) else { continue };
-                let (x, y) = (field.dx.get(i, j), field.dy.get(i, j));
-                let (mut weight, mut sx, mut sy) = (PLANE, 0.0, 0.0);
-                for (u, v) in [(i.wrapping_sub(1), j), (i + 1, j), (i, j.wrapping_sub(1)), (i, j + 1)] {
-                    if u >= across || v >= down {
-                        continue;
-                    }
-                    let (ox, oy) = (field.dx.get(u, v), field.dy.get(u, v));
-                    let apart = ((ox - x).powi(2) + (oy - y).powi(2)) / (far * far);
-                    let w = STIFFNESS / (1.0 + apart).sqrt();
-                    weight += w;
-                    sx += w * ox;
-                    sy += w * oy;
-                }
-                let (a, b, c) = (pull.xx + weight, pull.xy, pull.yy + weight);
-                let (p, q) = (pull.x + sx, pull.y + sy);
-                let det = a * c - b * b;
-                if det > 1e-12 {
-                    // A little beyond, which settles sooner.
-                    let over = |old: f32, new: f32| old + 1.4 * (new - old);
-                    field.dx.set(i, j, over(x, (p * c - q * b) / det));
-                    field.dy.set(i, j, over(y, (q * a - p * b) / det));
-                }
+    for _ in 0..SWEEPS / AS_TIED {
+        let ties = Ties::of(field, far);
+        for _ in 0..AS_TIED {
+            sweep(field, pulls, &ties);
+        }
+    }
+}
+
+fn sweep(field: &mut Field, pulls: &[Pull], ties: &Ties) {
+    let across = field.dx.width();
+    let (dx, dy) = (field.dx.values_mut(), field.dy.values_mut());
+    let or_none = |values: &[f32], at: Option<usize>| at.and_then(|k| values.get(k)).copied().unwrap_or(0.0);
+    for (k, pull) in pulls.iter().enumerate() {
+        let (left, above) = (k.checked_sub(1), k.checked_sub(across));
+        let (mut weight, mut sx, mut sy) = (PLANE, 0.0, 0.0);
+        for (tie, other) in [
+            (or_none(&ties.right, left), left),
+            (or_none(&ties.right, Some(k)), Some(k + 1)),
+            (or_none(&ties.below, above), above),
+            (or_none(&ties.below, Some(k)), Some(k + across)),
+        ] {
+            weight += tie;
+            sx += tie * or_none(dx, other);
+            sy += tie * or_none(dy, other);
+        }
+        let (a, b, c) = (pull.xx + weight, pull.xy, pull.yy + weight);
+        let (p, q) = (pull.x + sx, pull.y + sy);
+        let det = a * c - b * b;
+        if det > 1e-12 {
+            // A little beyond, which settles sooner.
+            let over = |old: &mut f32, new: f32| *old += 1.4 * (new - *old);
+            let share = 1.0 / det;
+            if let (Some(x), Some(y)) = (dx.get_mut(k), dy.get_mut(k)) {
+                over(x, (p * c - q * b) * share);
+                over(y, (q * a - p * b) * share);
             }
         }
     }

@@ -3,6 +3,9 @@
 //! Values are kept row by row, and within a row channel by channel, so that a row of all channels lies together and
 //! rows can be shared out.
 
+use ndarray::linalg::general_mat_mul;
+use ndarray::{ArrayView2, ArrayViewMut2};
+
 /// Rows of all channels.
 #[derive(Clone, Debug)]
 pub(crate) struct Rows {
@@ -30,7 +33,7 @@ impl Rows {
     }
 
     /// Works out each row on its own, of many numbers half of the rows at the same time as the other half.
-    fn each(channels: usize, width: usize, height: usize, of: impl Fn(usize, &mut [f32]) + Sync) -> Self {
+    pub(crate) fn each(channels: usize, width: usize, height: usize, of: impl Fn(usize, &mut [f32]) + Sync) -> Self {
         /// Fewer are done before another thread has begun.
         const FEW: usize = 1 << 16;
         let length = (channels * width).max(1);
@@ -57,26 +60,15 @@ pub(crate) struct Mix {
 impl Mix {
     /// Fills a row of outputs from one of inputs.
     fn row(&self, from: &[f32], to: &mut [f32], width: usize) {
-        let inputs = from.len() / width.max(1);
-        let lines = to.chunks_exact_mut(width).zip(self.weights.chunks_exact(inputs.max(1))).zip(&self.bias);
-        for ((line, weights), bias) in lines {
+        for (line, bias) in to.chunks_exact_mut(width.max(1)).zip(&self.bias) {
             line.fill(*bias);
-            // Four at a time: the sum is then read and written a quarter as often.
-            for (four, weights) in from.chunks(4 * width).zip(weights.chunks(4)) {
-                let mut inputs = four.chunks_exact(width);
-                match (weights, inputs.next(), inputs.next(), inputs.next(), inputs.next()) {
-                    ([a, b, c, d], Some(p), Some(q), Some(r), Some(s)) => {
-                        for ((((sum, p), q), r), s) in line.iter_mut().zip(p).zip(q).zip(r).zip(s) {
-                            *sum += (a * p + b * q) + (c * r + d * s);
-                        }
-                    }
-                    _ => {
-                        for (input, weight) in four.chunks_exact(width).zip(weights) {
-                            line.iter_mut().zip(input).for_each(|(sum, v)| *sum += weight * v);
-                        }
-                    }
-                }
-            }
+        }
+        let (inputs, outputs) = (from.len() / width.max(1), self.bias.len());
+        let weights = ArrayView2::from_shape((outputs, inputs), &self.weights);
+        let from = ArrayView2::from_shape((inputs, width), from);
+        // Of rows and weights that belong to each other the numbers fit.
+        if let (Ok(weights), Ok(from), Ok(mut to)) = (weights, from, ArrayViewMut2::from_shape((outputs, width), to)) {
+            general_mat_mul(1.0, &weights, &from, 1.0, &mut to);
         }
     }
 

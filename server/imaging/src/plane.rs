@@ -154,7 +154,7 @@ impl Plane {
         let half: Vec<f32> = (0..=radius).map(|i| (-0.5 * (f(i) / sigma).powi(2)).exp()).collect();
         let sum = half.iter().skip(1).sum::<f32>() * 2.0 + half.first().copied().unwrap_or(1.0);
         let half: Vec<f32> = half.into_iter().map(|w| w / sum).collect();
-        self.across(&half).transposed().across(&half).transposed()
+        self.across(&half).down(&half)
     }
 
     /// A symmetric kernel along the rows, given by its middle and one side.
@@ -164,9 +164,10 @@ impl Plane {
         let mut padded: Vec<f32> = Vec::with_capacity(self.width + 2 * radius);
         for row in self.rows() {
             padded.clear();
-            padded.extend((0..radius).map(|i| mirrored(row, int(i) - int(radius))));
+            let beyond = |at: i32| row.get(mirrored(at, int(self.width) - 1)).copied().unwrap_or(0.0);
+            padded.extend((0..radius).map(|i| beyond(int(i) - int(radius))));
             padded.extend_from_slice(row);
-            padded.extend((0..radius).map(|i| mirrored(row, int(self.width + i))));
+            padded.extend((0..radius).map(|i| beyond(int(self.width + i))));
             let start = data.len();
             let middle = half.first().copied().unwrap_or(1.0);
             data.extend(row.iter().map(|v| v * middle));
@@ -183,6 +184,24 @@ impl Plane {
         Self { width: self.width, height: self.height, data }
     }
 
+    /// The same along columns, all of them at a time.
+    fn down(&self, half: &[f32]) -> Self {
+        let mut data = Vec::with_capacity(self.data.len());
+        let last = int(self.height) - 1;
+        for y in 0..self.height {
+            let start = data.len();
+            let middle = half.first().copied().unwrap_or(1.0);
+            data.extend(self.row(y).iter().map(|v| v * middle));
+            let Some(out) = data.get_mut(start..) else { continue };
+            for (i, weight) in half.iter().enumerate().skip(1) {
+                let line = |at: i32| self.row(mirrored(at, last));
+                let lines = line(int(y) - int(i)).iter().zip(line(int(y + i)));
+                out.iter_mut().zip(lines).for_each(|(to, (a, b))| *to += (a + b) * weight);
+            }
+        }
+        Self { width: self.width, height: self.height, data }
+    }
+
     /// The mean over a square of side `2 radius + 1`, fewer at the border.
     #[must_use]
     pub fn mean(&self, radius: usize) -> Self {
@@ -190,21 +209,21 @@ impl Plane {
     }
 
     fn mean_across(&self, radius: usize) -> Self {
+        let inside = |x: usize| (x + radius + 1).min(self.width) - x.saturating_sub(radius);
+        let shares: Vec<f64> = (0..self.width).map(|x| 1.0 / crate::num::d(inside(x).max(1))).collect();
         let mut data = Vec::with_capacity(self.data.len());
+        // Nothing lies beyond either end.
+        let mut padded = vec![0.0; self.width + 2 * radius + 1];
         for row in self.rows() {
-            let mut sum: f64 = row.iter().take(radius).map(|v| f64::from(*v)).sum();
-            let mut inside = radius.min(row.len());
-            for x in 0..self.width {
-                if let Some(coming) = row.get(x + radius) {
-                    sum += f64::from(*coming);
-                    inside += 1;
-                }
-                if let Some(going) = x.checked_sub(radius + 1).and_then(|i| row.get(i)) {
-                    sum -= f64::from(*going);
-                    inside -= 1;
-                }
-                data.push(crate::num::single(sum / crate::num::d(inside.max(1))));
+            if let Some(middle) = padded.get_mut(radius + 1..=radius + self.width) {
+                middle.copy_from_slice(row);
             }
+            let (first, coming) = padded.split_at(2 * radius + 1);
+            let mut sum: f64 = first.iter().map(|v| f64::from(*v)).sum();
+            data.extend(coming.iter().zip(&padded).zip(&shares).map(|((coming, going), share)| {
+                sum += f64::from(*coming) - f64::from(*going);
+                crate::num::single(sum * share)
+            }));
         }
         Self { width: self.width, height: self.height, data }
     }
@@ -304,16 +323,15 @@ fn between(these: usize, many: usize) -> Vec<(usize, usize, f32)> {
     (0..many).map(place).collect()
 }
 
-fn mirrored(row: &[f32], x: i32) -> f32 {
-    let last = int(row.len()) - 1;
+/// A place along a side, that beyond either end mirrored at it without repeating the end.
+fn mirrored(at: i32, last: i32) -> usize {
     if last <= 0 {
-        return row.first().copied().unwrap_or(0.0);
+        return 0;
     }
     // Kernels are shorter than a row twice mirrored, but a picture may be a few pixels wide.
     let period = 2 * last;
-    let x = x.rem_euclid(period);
-    let x = if x > last { period - x } else { x };
-    usize::try_from(x).ok().and_then(|x| row.get(x)).copied().unwrap_or(0.0)
+    let at = at.rem_euclid(period);
+    usize::try_from(if at > last { period - at } else { at }).unwrap_or(0)
 }
 
 #[cfg(test)]

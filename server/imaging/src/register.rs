@@ -138,6 +138,8 @@ fn plane_of(pairs: &[(Pair, f32)], after: &Plane, near: f32) -> Option<Homograph
 
 /// Pairs off the plane that agree with those around them, as displacement from the plane.
 fn seeds(pairs: &[(Pair, f32)], map: &Homography, longest: f32) -> Vec<flow::Seed> {
+    /// The pair itself and six around it.
+    const NEAREST: usize = 7;
     let moved: Vec<_> = pairs
         .iter()
         .filter(|(p, _)| off(map, p) < OFF_PLANE * longest)
@@ -149,9 +151,12 @@ fn seeds(pairs: &[(Pair, f32)], map: &Homography, longest: f32) -> Vec<flow::See
     let alike = |a: &flow::Seed, b: &flow::Seed| (a.by.0 - b.by.0).hypot(a.by.1 - b.by.1) < LIKE_NEIGHBOURS * longest;
     let agrees = |seed: &flow::Seed| {
         let mut near: Vec<_> = moved.iter().map(|s| ((s.at.0 - seed.at.0).hypot(s.at.1 - seed.at.1), s)).collect();
-        near.sort_by(|a, b| a.0.total_cmp(&b.0));
-        // The first is the seed itself.
-        near.iter().skip(1).take(6).filter(|(_, s)| alike(s, seed)).count() >= 3
+        // The nearest is the seed itself, which is like itself.
+        if near.len() > NEAREST {
+            near.select_nth_unstable_by(NEAREST, |a, b| a.0.total_cmp(&b.0));
+            near.truncate(NEAREST);
+        }
+        near.iter().filter(|(_, s)| alike(s, seed)).count() > 3
     };
     moved.iter().filter(|s| agrees(s)).copied().collect()
 }

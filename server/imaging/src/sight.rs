@@ -36,13 +36,12 @@ pub(crate) fn sight(before: &Seen, after: &Seen, found: &Alignment) -> (Rows, Ci
     let (planes, seen) = told(before, after, found);
     let whole = |length: usize| length.next_multiple_of(WHOLE);
     let (wide, high) = (whole(width), whole(height));
-    let mut data = vec![0.0; INPUTS * wide * high];
-    for (y, row) in data.chunks_exact_mut(INPUTS * wide).take(height).enumerate() {
-        for (line, plane) in row.chunks_exact_mut(wide).zip(&planes) {
+    let rows = Rows::each(INPUTS, wide, high, |y, row| {
+        for (line, plane) in row.chunks_exact_mut(wide).zip(&planes).filter(|_| y < height) {
             line.iter_mut().zip(plane.row(y)).for_each(|(to, v)| *to = v.clamp(-MOST, MOST));
         }
-    }
-    (Rows { channels: INPUTS, width: wide, height: high, data }, seen)
+    });
+    (rows, seen)
 }
 
 /// Two pictures laid over each other, before anything is made of it: what the network is fitted on, with damage drawn
@@ -87,40 +86,73 @@ const fn coarser(noise: f32) -> f32 {
 }
 
 fn told(before: &Seen, after: &Seen, found: &Alignment) -> (Vec<Plane>, Circumstances) {
-    let laid = laid_over(before, after, found);
-    let loose = looseness(&after.luma, found);
-    let (b, a) = crate::both(|| tones(&laid.luma), || tones(&after.luma));
-    let (half_b, half_a) = (b.halved(), a.halved());
-    let fine = evidence(&b, &a, &loose, 2, None);
+    let (laid, (loose, shown)) = crate::both(
+        || laid_over(before, after, found),
+        || (looseness(&after.luma, found), shown(&before.luma, &after.luma, found)),
+    );
+    let (was, is) = crate::both(|| Sizes::of(&laid.luma), || Sizes::of(&after.luma));
+    let fine = evidence(&was.full, &is.full, &loose, 2, None);
     let loose = loose.halved();
-    let middle = evidence(&half_b, &half_a, &loose, 1, Some(coarser(fine.noise)));
-    let (around_a, around_b) = crate::both(|| half_a.mean(SURROUNDINGS), || half_b.mean(SURROUNDINGS));
-    let mut planes = Vec::with_capacity(INPUTS);
-    let beside = |full: &Plane, around: &Plane| quarters(full).map(|q| q.with(around, |v, m| (v - m) / 20.0));
-    let (is, was) = crate::both(|| beside(&a, &around_a), || beside(&b, &around_b));
-    planes.extend(is.into_iter().chain(was));
-    let extremes = |strength: &Plane| {
-        let [p, q, r, s] = quarters(strength);
-        let of = |pick: fn(f32, f32) -> f32| p.with(&q, pick).with(&r, pick).with(&s, pick);
-        [of(f32::max), of(f32::min)]
-    };
-    let ([most, least], gone) = crate::both(|| extremes(&fine.added), || extremes(&fine.gone));
-    let added = most.with(&least, |m, l| m.max(-l));
-    planes.extend([most, least].iter().chain(&gone).map(|p| p.map(squash)));
-    planes.extend([middle.added.map(squash), middle.gone.map(squash)]);
-    planes.push(beside_light(&half_b, &half_a, &fine, middle.noise));
-    let come = |was: &Plane, is: &Plane| {
-        let change = is.with(was, |i, w| i - w);
-        change.with(&change.mean(SURROUNDINGS), |c, m| (c - m) / 15.0)
-    };
-    planes.extend(<[Plane; 2]>::from(crate::both(|| come(&laid.red, &after.red), || come(&laid.blue, &after.blue))));
-    planes.extend([after.red.map(|v| v / 60.0), after.blue.map(|v| v / 60.0), loose]);
-    planes.extend([&around_a, &around_b].map(|p| p.map(|v| v / 100.0 - 0.8)));
-    let shown = shown(&before.luma, &after.luma, found);
-    planes.push(shown.clone());
-    let colour = |seen: &Seen| seen.red.with(&seen.blue, |r, b| (r * r + b * b).sqrt());
-    let colour = colour(after).with(&colour(&laid), |a, b| a - b);
-    (planes, Circumstances::of(&added, &half_b, colour, shown))
+    let middle = evidence(&was.half, &is.half, &loose, 1, Some(coarser(fine.noise)));
+    let ((mut planes, seen), rest) = crate::both(
+        || {
+            let mut planes: Vec<Plane> = is.beside().into_iter().chain(was.beside()).collect();
+            let [most, least] = extremes(&fine.added);
+            planes.extend([&most, &least].map(|p| p.map(squash)));
+            let colour = |seen: &Seen| seen.red.with(&seen.blue, |r, b| (r * r + b * b).sqrt());
+            let colour = colour(after).with(&colour(&laid), |a, b| a - b);
+            let added = most.with(&least, |m, l| m.max(-l));
+            (planes, Circumstances::of(&added, &was.half, colour, shown.clone()))
+        },
+        || {
+            let come = |was: &Plane, is: &Plane| {
+                let change = is.with(was, |i, w| i - w);
+                change.with(&change.mean(SURROUNDINGS), |c, m| (c - m) / 15.0)
+            };
+            let mut planes: Vec<Plane> = extremes(&fine.gone).iter().map(|p| p.map(squash)).collect();
+            planes.extend([&middle.added, &middle.gone].map(|p| p.map(squash)));
+            planes.push(beside_light(&was.half, &is.half, &fine, middle.noise));
+            planes.extend([come(&laid.red, &after.red), come(&laid.blue, &after.blue)]);
+            planes.extend([&after.red, &after.blue].map(|p| p.map(|v| v / 60.0)));
+            planes
+        },
+    );
+    planes.extend(rest);
+    planes.push(loose);
+    planes.extend([&is.around, &was.around].map(|p| p.map(|v| v / 100.0 - 0.8)));
+    planes.push(shown);
+    (planes, seen)
+}
+
+/// Tones of a picture, of its half, and of what is around each place of the half.
+struct Sizes {
+    full: Plane,
+    half: Plane,
+    around: Plane,
+}
+
+impl Sizes {
+    fn of(luma: &Plane) -> Self {
+        let full = tones(luma);
+        let half = full.halved();
+        let around = half.mean(SURROUNDINGS);
+        Self { full, half, around }
+    }
+
+    /// How much each quarter of the pixels stands out of what is around.
+    fn beside(&self) -> [Plane; 4] {
+        quarters(&self.full).map(|q| q.with(&self.around, |v, m| (v - m) / 20.0))
+    }
+}
+
+/// The most and the least of each four pixels.
+fn extremes(strength: &Plane) -> [Plane; 2] {
+    let quarters = quarters(strength);
+    [picked(&quarters, f32::max), picked(&quarters, f32::min)]
+}
+
+fn picked([p, q, r, s]: &[Plane; 4], pick: impl Fn(f32, f32) -> f32) -> Plane {
+    p.with(q, &pick).with(r, &pick).with(s, &pick)
 }
 
 /// The difference at half the size once light is taken out.

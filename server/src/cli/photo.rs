@@ -99,7 +99,12 @@ const fn words(advice: Advice) -> &'static str {
 /// # Errors
 /// [`PhotoError`], whose words name the file and what to do.
 pub fn compare(before: &Path, after: &Path, format: Format) -> Result<String, PhotoError> {
-    let (before, after) = (open(before)?, open(after)?);
+    let (before, after) = std::thread::scope(|scope| {
+        let other = scope.spawn(|| open(after));
+        let before = open(before);
+        let after = other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        Ok((before?, after?))
+    })?;
     let found = point(&before.picture, &after.picture, &[]);
     // Pointers are in pixels of the picture that was looked at; told in pixels of the file.
     let across = f64::from(after.width) / f64::from(after.picture.width());
