@@ -277,15 +277,17 @@ def check(network):
 
 
 def check_closer(members):
-    """The same for the closer look, of squares that differ by a phase: the mean of what all say."""
+    """The same for each of the closer looks, of squares that differ by a phase."""
     c, y, x = (torch.arange(n, dtype=torch.float64) for n in (Closer.TOLD, Closer.SIDE, Closer.SIDE))
     wave = 0.7 * c[:, None, None] + 0.31 * x[None, None] + 0.17 * y[None, :, None]
     phases = [0.5 * k for k in range(12)]
     with torch.no_grad():
         squares = torch.stack([torch.sin(wave + p) for p in phases]).float()
-        told = torch.stack([as_written(member)(squares) for member in members]).mean(0)
+        told = torch.stack([as_written(member)(squares) for member in members], 1).tolist()
     source = f"# PyTorch {torch.__version__}; input sin(0.7 channel + 0.31 x + 0.17 y + phase), {Closer.SIDE} wide and high"
-    CHECK_CLOSER.write_text("\n".join([source, "phase,output", *(f"{p},{v:.5f}" for p, v in zip(phases, told.tolist()))]) + "\n")
+    header = ",".join(["phase", *(f"output_{k}" for k in range(len(members)))])
+    rows = [",".join([str(p), *(f"{v:.5f}" for v in values)]) for p, values in zip(phases, told)]
+    CHECK_CLOSER.write_text("\n".join([source, header, *rows]) + "\n")
 
 
 def fitted(given, pairs):
@@ -323,7 +325,11 @@ def looked_closer(given, pairs, apart):
             start = closer.ready(started(written[k * each : (k + 1) * each], Closer()), seen, seed)
         return closer.fit(seen, found, counts, scores, given.steps, seed, given.peak * 2 / 3, told, start)
 
-    closers(closer.beside(member, given.members if begun else len(written) // each))
+    members = closer.beside(member, given.members if begun else len(written) // each)
+    if told:
+        # What the first says is nothing the others do not look at.
+        members.sort(key=lambda one: closer.above(closer.said(one, told[0]), told[1]), reverse=True)
+    closers(members)
 
 
 def closers(members):
