@@ -79,7 +79,7 @@ pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usiz
     let difference = after.with(before, |a, b| a - b);
     let coarse = median(&difference.halved(), 8);
     // The edge of a shadow lies between two values of the light: anything between them is light.
-    let ((dimmest, brightest, was), (noise, is)) = crate::both(
+    let ((dimmest, brightest, was), (noise, is)) = rayon::join(
         || {
             let across = |coarse: Plane| coarse.scaled(width, height);
             (across(lowest(&coarse, 1)), across(highest(&coarse, 1)), Reach::of(before, loose, slack))
@@ -89,7 +89,7 @@ pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usiz
             (noise.unwrap_or_else(measured), Reach::of(after, loose, slack))
         },
     );
-    let (added, gone) = crate::both(
+    let (added, gone) = rayon::join(
         || was.beyond(after, (&dimmest, &brightest), 1.0, noise),
         || is.beyond(before, (&brightest, &dimmest), -1.0, noise),
     );
@@ -153,7 +153,7 @@ pub(crate) fn rank(plane: &Plane, radius: usize, share: f32) -> Plane {
     let sorted = Sorted { values: sorted, width: plane.width(), height: plane.height() };
     let ranked = |rows: std::ops::Range<usize>| rows.flat_map(|y| sorted.rank(y, radius, share)).collect::<Vec<_>>();
     let half = plane.height() / 2;
-    let (mut ranks, rest) = crate::both(|| ranked(0..half), || ranked(half..plane.height()));
+    let (mut ranks, rest) = rayon::join(|| ranked(0..half), || ranked(half..plane.height()));
     ranks.extend(rest);
     let values = ranks.into_iter().map(|rank| f(rank) * step - RANGE).collect();
     Plane::of_values(plane.width(), plane.height(), values)

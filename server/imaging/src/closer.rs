@@ -5,6 +5,7 @@ use crate::layers::{Added, Mix, Reader, Rows, Shrink, positive};
 use crate::network::{INPUTS, SEEN, STRIDE};
 use crate::num::{below, f, int, whole};
 use crate::places::Place;
+use rayon::prelude::*;
 use std::sync::LazyLock;
 
 /// With what is around: what the first network was told, what it said, and where the place is.
@@ -74,12 +75,22 @@ impl Seen<'_> {
         let before = usize::try_from(-first).unwrap_or(0);
         let from = usize::try_from(first).unwrap_or(0).min(told.width);
         let columns = from..(from + (side * together).saturating_sub(before)).min(told.width);
+        let add = |line: &mut [f32], values: &[f32]| {
+            for (sum, values) in line.iter_mut().zip(values.chunks(together)) {
+                *sum += values.iter().sum::<f32>() * share;
+            }
+        };
         let mut values = Vec::with_capacity(side * together);
         for (channel, line) in row.chunks_exact_mut(side).enumerate() {
+            let told = if channel < INPUTS { told.line(channel, y).get(columns.clone()) } else { None };
+            if let Some(told) = told.filter(|_| before == 0) {
+                add(line, told);
+                continue;
+            }
             values.clear();
             values.resize(before, 0.0);
             match channel {
-                0..INPUTS => values.extend_from_slice(told.line(channel, y).get(columns.clone()).unwrap_or(&[])),
+                0..INPUTS => values.extend_from_slice(told.unwrap_or(&[])),
                 INPUTS => values.extend(columns.clone().map(|x| said.get(0, x / STRIDE, y / STRIDE) / SAID)),
                 AROUND.. => {
                     let seen = saw.line(channel - AROUND, y / STRIDE);
@@ -87,9 +98,7 @@ impl Seen<'_> {
                 }
                 _ => values.extend(columns.clone().map(mark)),
             }
-            for (sum, values) in line.iter_mut().zip(values.chunks(together)) {
-                *sum += values.iter().sum::<f32>() * share;
-            }
+            add(line, &values);
         }
     }
 }
@@ -121,13 +130,7 @@ impl Closer {
     /// How much each place looks like a change, before the logistic function: the mean of what all say, but of a place
     /// that to the first looks like nothing what it says. Most are such, and no mean would have brought them back.
     pub(crate) fn look(&self, looked: &Looked, places: &[Place]) -> Vec<f32> {
-        let (some, rest) = places.split_at(places.len() / 2);
-        let run = |places: &[Place]| -> Vec<f32> {
-            places.iter().map(|place| self.one(&square(looked, place, SIDE))).collect()
-        };
-        let (mut all, rest) = crate::both(|| run(some), || run(rest));
-        all.extend(rest);
-        all
+        places.par_iter().map(|place| self.one(&square(looked, place, SIDE))).collect()
     }
 
     fn one(&self, square: &Rows) -> f32 {
@@ -151,7 +154,7 @@ impl Member {
     fn one(&self, square: &Rows) -> f32 {
         let mut seen = self.first.all(square, positive);
         for (shrink, added) in &self.down {
-            seen = added.all(shrink.all(&seen));
+            seen = added.all(&shrink.all(&seen));
         }
         // Of each channel its mean over the square, then its most.
         let over = |channel: usize, pick: fn(f32, f32) -> f32| {

@@ -2,6 +2,9 @@
 
 use crate::num::{count, f};
 use crate::plane::Plane;
+use ndarray::linalg::general_mat_mul;
+use ndarray::{Array2, aview1};
+use rayon::prelude::*;
 
 /// Directions that gradients are sorted by.
 const DIRECTIONS: usize = 8;
@@ -32,27 +35,24 @@ pub(crate) struct Feature {
 
 /// Finds points, spread over the picture.
 pub(crate) fn find(plane: &Plane) -> Vec<Feature> {
-    let mut found = Vec::new();
-    let mut scale = 1.0;
-    for copy in 0..COPIES {
+    let of = |copy: usize| {
+        let scale = (0..copy).fold(1.0, |scale, _| scale * SHRINK);
         let small = if copy == 0 {
             plane.gaussian_to(0.8, 2)
         } else {
             let (width, height) = (count(f(plane.width()) / scale), count(f(plane.height()) / scale));
             plane.gaussian(0.55 * scale).scaled(width.max(1), height.max(1))
         };
-        if small.width().min(small.height()) > 4 * MARGIN {
-            found.extend(of_copy(&small, copy, scale));
-        }
-        scale *= SHRINK;
-    }
-    found
+        if small.width().min(small.height()) > 4 * MARGIN { of_copy(&small, copy, scale) } else { Vec::new() }
+    };
+    let found: Vec<Vec<Feature>> = (0..COPIES).into_par_iter().map(of).collect();
+    found.concat()
 }
 
 fn of_copy(plane: &Plane, copy: usize, scale: f32) -> Vec<Feature> {
     let (gx, gy) = plane.gradients();
-    let directions = directions(&gx, &gy);
-    corners(&gx, &gy)
+    let (directions, corners) = rayon::join(|| directions(&gx, &gy), || corners(&gx, &gy));
+    corners
         .into_iter()
         .filter_map(|(x, y)| {
             let around = around(&directions, f(x), f(y))?;
@@ -66,7 +66,7 @@ fn corners(gx: &Plane, gy: &Plane) -> Vec<(usize, usize)> {
     let spread = |a: &Plane, b: &Plane| a.with(b, |x, y| x * y).mean(2);
     let (xx, yy, xy) = (spread(gx, gx), spread(gy, gy), spread(gx, gy));
     let half = xx.with(&yy, |a, b| (a + b) / 2.0);
-    let apart = xx.with(&yy, |a, b| (a - b) / 2.0).with(&xy, f32::hypot);
+    let apart = xx.with(&yy, |a, b| (a - b) / 2.0).with(&xy, |a, b| (a * a + b * b).sqrt());
     let strength = half.with(&apart, |h, a| h - a);
     // A corner is one against the picture's own: what is common in it is not.
     let least = (strength.quantile(0.995) * 0.01).max(0.5);
@@ -106,12 +106,33 @@ fn peak(plane: &Plane, x: usize, y: usize, value: f32) -> bool {
 /// How far gradients point in each direction, at half the size and softened.
 fn directions(gx: &Plane, gy: &Plane) -> Vec<Plane> {
     let turn = std::f32::consts::TAU / f(DIRECTIONS);
-    (0..DIRECTIONS)
-        .map(|k| {
-            let (sin, cos) = (f(k) * turn).sin_cos();
-            gx.with(gy, |x, y| (cos * x + sin * y).max(0.0)).halved().gaussian_to(1.2, 3)
-        })
-        .collect()
+    let pairs: Vec<[Plane; 2]> = (0..DIRECTIONS / 2)
+        .into_par_iter()
+        .map(|k| along(gx, gy, f(k) * turn).map(|p| p.gaussian_to(1.2, 3)))
+        .collect();
+    let (forth, back): (Vec<_>, Vec<_>) = pairs.into_iter().map(<(Plane, Plane)>::from).unzip();
+    [forth, back].concat()
+}
+
+/// How far gradients point along an angle, and against it, at half the size.
+fn along(gx: &Plane, gy: &Plane, angle: f32) -> [Plane; 2] {
+    let (sin, cos) = angle.sin_cos();
+    let (width, height) = (gx.width() / 2, gx.height() / 2);
+    let (mut forth, mut back) = (Vec::with_capacity(width * height), Vec::with_capacity(width * height));
+    for y in 0..height {
+        let row = |y: usize| gx.row(y).chunks_exact(2).zip(gy.row(y).chunks_exact(2));
+        for ((tx, ty), (bx, by)) in row(2 * y).zip(row(2 * y + 1)) {
+            let (mut with, mut against) = (0.0, 0.0);
+            for (x, y) in tx.iter().zip(ty).chain(bx.iter().zip(by)) {
+                let size = cos * x + sin * y;
+                with += size.max(0.0);
+                against += (-size).max(0.0);
+            }
+            forth.push(with / 4.0);
+            back.push(against / 4.0);
+        }
+    }
+    [forth, back].map(|values| Plane::of_values(width, height, values))
 }
 
 /// The directions on a grid around a point, of length 1; nothing where all is flat.
@@ -144,7 +165,7 @@ fn unit(values: &mut [f32]) -> Option<()> {
 pub(crate) fn matches(after: &[Feature], before: &[Feature], reach: f32) -> Vec<(usize, usize, f32)> {
     let middle = after.len() / 2;
     let (first, second) = after.split_at(middle);
-    let (mut top, bottom) = crate::both(|| compare(first, before, reach), || compare(second, before, reach));
+    let (mut top, bottom) = rayon::join(|| compare(first, before, reach), || compare(second, before, reach));
     top.forth.extend(bottom.forth);
     for (one, other) in top.back.iter_mut().zip(&bottom.back) {
         one.merge(other, middle, after);
@@ -210,35 +231,35 @@ struct Compared {
 }
 
 fn compare(these: &[Feature], those: &[Feature], reach: f32) -> Compared {
+    /// Points whose products with all others are worked out together.
+    const TOGETHER: usize = 64;
     let mut back = vec![Likest::NONE; those.len()];
-    let forth = these
-        .iter()
-        .enumerate()
-        .map(|(a, this)| {
+    let mut forth = Vec::with_capacity(these.len());
+    let all = table(those);
+    for some in these.chunks(TOGETHER) {
+        let mut products = Array2::zeros((some.len(), those.len()));
+        general_mat_mul(1.0, &table(some), &all.t(), 0.0, &mut products);
+        for (this, products) in some.iter().zip(products.rows()) {
             let mut best = Likest::NONE;
-            for (b, (that, back)) in those.iter().zip(&mut back).enumerate() {
+            for (b, ((that, back), product)) in those.iter().zip(&mut back).zip(products).enumerate() {
                 let near = (this.x - that.x).abs() < reach && (this.y - that.y).abs() < reach;
                 if near && this.copy.abs_diff(that.copy) <= 1 {
-                    let apart = 2.0 - 2.0 * dot(&this.around, &that.around);
+                    let apart = 2.0 - 2.0 * product;
                     best.see(apart, b, that);
-                    back.see(apart, a, this);
+                    back.see(apart, forth.len(), this);
                 }
             }
-            best
-        })
-        .collect();
+            forth.push(best);
+        }
+    }
     Compared { forth, back }
 }
 
-/// In eight sums, so that the compiler can keep them side by side.
-fn dot(a: &[f32; LENGTH], b: &[f32; LENGTH]) -> f32 {
-    let mut sums = [0.0_f32; 8];
-    for (x, y) in a.chunks_exact(8).zip(b.chunks_exact(8)) {
-        for ((sum, p), q) in sums.iter_mut().zip(x).zip(y) {
-            *sum += p * q;
-        }
-    }
-    sums.iter().sum()
+/// What is around each point, a row of it for each.
+fn table(features: &[Feature]) -> Array2<f32> {
+    let mut table = Array2::zeros((features.len(), LENGTH));
+    table.rows_mut().into_iter().zip(features).for_each(|(mut row, f)| row.assign(&aview1(&f.around)));
+    table
 }
 
 /// Where a point lies.

@@ -73,7 +73,7 @@ impl Field {
     pub(crate) fn steepness(&self) -> Plane {
         let (xx, xy) = self.dx.gradients();
         let (yx, yy) = self.dy.gradients();
-        let size = |a: &Plane, b: &Plane| a.with(b, f32::hypot);
+        let size = |a: &Plane, b: &Plane| a.with(b, |x, y| (x * x + y * y).sqrt());
         size(&size(&xx, &xy), &size(&yx, &yy)).map(|v| v / self.spacing)
     }
 }

@@ -46,6 +46,24 @@ struct Sums {
 }
 
 impl Sums {
+    /// Of one pixel: the two pictures and the gradients of one of them.
+    fn of(a: f32, b: f32, gx: f32, gy: f32) -> Self {
+        let off = b - a;
+        Self {
+            n: 1.0,
+            xx: gx * gx,
+            xy: gx * gy,
+            yy: gy * gy,
+            xr: gx * off,
+            yr: gy * off,
+            a,
+            b,
+            aa: a * a,
+            bb: b * b,
+            ab: a * b,
+        }
+    }
+
     fn add(&mut self, o: &Self) {
         self.n += o.n;
         self.xx += o.xx;
@@ -77,7 +95,7 @@ impl Sums {
 /// Finds the displacement of every cell from the plane and the seeds.
 pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Seed]) -> Alignment {
     let (width, height) = (after.width(), after.height());
-    let (befores, afters) = crate::both(|| copies(before), || copies(after));
+    let (befores, afters) = rayon::join(|| copies(before), || copies(after));
     let mut field = Field::still(width, height, f(LEVELS[0].0 * CELL));
     sow(&mut field, seeds);
     let mut sums = Vec::new();
@@ -85,14 +103,16 @@ pub(crate) fn refine(before: &Plane, after: &Plane, map: Homography, seeds: &[Se
         let which = usize::try_from(times.ilog2()).unwrap_or(0);
         let (Some(b), Some(a)) = (befores.get(which), afters.get(which)) else { continue };
         let steep = |a: Plane| (a.gradients(), a);
-        let (b, ((gx, gy), a)) = crate::both(|| evened(b), || steep(evened(a)));
+        let (b, ((gx, gy), a)) = rayon::join(|| evened(b), || steep(evened(a)));
         field = field.respaced(width, height, f(times * CELL));
         let level = Level { times: f(times), b: &b, a: &a, gx: &gx, gy: &gy, map: &map };
         for _ in 0..looks {
             sums = level.look(&field);
             pull(&mut field, &sums);
         }
-        sums = level.look(&field);
+        if LEVELS.last() == Some(&(times, looks)) {
+            sums = level.look(&field);
+        }
     }
     let (across, down) = (field.dx.width(), field.dx.height());
     let of =
@@ -137,7 +157,7 @@ impl Level<'_> {
         let (across, down) = (field.dx.width(), field.dx.height());
         let rows: Vec<usize> = (0..down).collect();
         let (top, bottom) = rows.split_at(down / 2);
-        let (mut cells, rest) = crate::both(|| self.cells(field, top), || self.cells(field, bottom));
+        let (mut cells, rest) = rayon::join(|| self.cells(field, top), || self.cells(field, bottom));
         cells.extend(rest);
         let beside = |line: &[Sums]| -> Vec<Sums> {
             (0..line.len())
@@ -166,33 +186,24 @@ impl Level<'_> {
         let mut cells = vec![Sums::default(); across * rows.len()];
         let mut moved = Vec::new();
         let (right, bottom) = (f(self.b.width()) - 1.5, f(self.b.height()) - 1.5);
+        let share = 1.0 / self.times;
         for (line, j) in cells.chunks_mut(across.max(1)).zip(rows) {
             for y in (j * CELL..(j + 1) * CELL).take_while(|y| *y < self.a.height()) {
                 let wy = (f(y) + 0.5) * self.times - 0.5;
                 field.row(wy, 0.5 * self.times - 0.5, self.times, self.a.width(), &mut moved);
-                let pixels = self.a.row(y).iter().zip(self.gx.row(y)).zip(self.gy.row(y)).zip(&moved);
-                for (x, (((a, gx), gy), (dx, dy))) in pixels.enumerate() {
-                    let (u, v) = self.map.apply((f(x) + 0.5) * self.times - 0.5, wy);
-                    let (u, v) = ((u + dx + 0.5) / self.times - 0.5, (v + dy + 0.5) / self.times - 0.5);
-                    if u < 0.5 || v < 0.5 || u > right || v > bottom {
-                        continue;
+                let gradients = self.gx.row(y).chunks(CELL).zip(self.gy.row(y).chunks(CELL));
+                let parts = self.a.row(y).chunks(CELL).zip(gradients).zip(moved.chunks(CELL));
+                for ((cell, first), ((a, (gx, gy)), moved)) in line.iter_mut().zip((0..).step_by(CELL)).zip(parts) {
+                    let mut sums = Sums::default();
+                    for (k, (((a, gx), gy), (dx, dy))) in a.iter().zip(gx).zip(gy).zip(moved).enumerate() {
+                        let (u, v) = self.map.apply((f(first + k) + 0.5) * self.times - 0.5, wy);
+                        let (u, v) = ((u + dx + 0.5) * share - 0.5, (v + dy + 0.5) * share - 0.5);
+                        if u < 0.5 || v < 0.5 || u > right || v > bottom {
+                            continue;
+                        }
+                        sums.add(&Sums::of(*a, self.b.sample(u, v), *gx, *gy));
                     }
-                    let b = self.b.sample(u, v);
-                    let Some(cell) = line.get_mut(x / CELL) else { continue };
-                    let off = b - a;
-                    cell.add(&Sums {
-                        n: 1.0,
-                        xx: gx * gx,
-                        xy: gx * gy,
-                        yy: gy * gy,
-                        xr: gx * off,
-                        yr: gy * off,
-                        a: *a,
-                        b,
-                        aa: a * a,
-                        bb: b * b,
-                        ab: a * b,
-                    });
+                    cell.add(&sums);
                 }
             }
         }
@@ -282,44 +293,82 @@ impl Ties {
     }
 }
 
+/// What a node is drawn to: by the pictures, and by each neighbour as firmly as it holds.
+#[derive(Clone, Copy)]
+struct Node {
+    pull: (f32, f32),
+    left: f32,
+    right: f32,
+    above: f32,
+    below: f32,
+    /// The inverse of what holds it.
+    xx: f32,
+    xy: f32,
+    yy: f32,
+}
+
+impl Node {
+    fn of(pull: &Pull, [left, right, above, below]: [f32; 4]) -> Self {
+        let weight = PLANE + left + right + above + below;
+        let (a, b, c) = (pull.xx + weight, pull.xy, pull.yy + weight);
+        let share = 1.0 / (a * c - b * b).max(1e-12);
+        let (xx, xy, yy) = (c * share, -b * share, a * share);
+        Self { pull: (pull.x, pull.y), left, right, above, below, xx, xy, yy }
+    }
+
+    fn all(pulls: &[Pull], ties: &Ties, across: usize) -> Vec<Self> {
+        let tie = |ties: &[f32], at: Option<usize>| at.and_then(|k| ties.get(k)).copied().unwrap_or(0.0);
+        let ties = |k: usize| {
+            let (left, above) = (tie(&ties.right, k.checked_sub(1)), tie(&ties.below, k.checked_sub(across)));
+            [left, tie(&ties.right, Some(k)), above, tie(&ties.below, Some(k))]
+        };
+        pulls.iter().enumerate().map(|(k, pull)| Self::of(pull, ties(k))).collect()
+    }
+}
+
 /// Sweeps until each node lies between what pulls it and its neighbours.
 fn settle(field: &mut Field, pulls: &[Pull], far: f32) {
     for _ in 0..SWEEPS / AS_TIED {
-        let ties = Ties::of(field, far);
+        let nodes = Node::all(pulls, &Ties::of(field, far), field.dx.width());
         for _ in 0..AS_TIED {
-            sweep(field, pulls, &ties);
+            sweep(field, &nodes);
         }
     }
 }
 
-fn sweep(field: &mut Field, pulls: &[Pull], ties: &Ties) {
+fn sweep(field: &mut Field, nodes: &[Node]) {
     let across = field.dx.width();
+    let none = vec![0.0; across];
+    let (mut right_x, mut right_y) = (none.clone(), none.clone());
     let (dx, dy) = (field.dx.values_mut(), field.dy.values_mut());
-    let or_none = |values: &[f32], at: Option<usize>| at.and_then(|k| values.get(k)).copied().unwrap_or(0.0);
-    for (k, pull) in pulls.iter().enumerate() {
-        let (left, above) = (k.checked_sub(1), k.checked_sub(across));
-        let (mut weight, mut sx, mut sy) = (PLANE, 0.0, 0.0);
-        for (tie, other) in [
-            (or_none(&ties.right, left), left),
-            (or_none(&ties.right, Some(k)), Some(k + 1)),
-            (or_none(&ties.below, above), above),
-            (or_none(&ties.below, Some(k)), Some(k + across)),
-        ] {
-            weight += tie;
-            sx += tie * or_none(dx, other);
-            sy += tie * or_none(dy, other);
+    for (j, nodes) in nodes.chunks_exact(across).enumerate() {
+        let (above_x, xs, below_x) = rows(dx, j, across, &none);
+        let (above_y, ys, below_y) = rows(dy, j, across, &none);
+        // Nothing holds what lies beyond the end of a row.
+        for (right, row) in [(&mut right_x, &*xs), (&mut right_y, &*ys)] {
+            right.iter_mut().zip(row.iter().skip(1)).for_each(|(to, v)| *to = *v);
         }
-        let (a, b, c) = (pull.xx + weight, pull.xy, pull.yy + weight);
-        let (p, q) = (pull.x + sx, pull.y + sy);
-        let det = a * c - b * b;
-        if det > 1e-12 {
+        let right = right_x.iter().zip(&right_y);
+        let above = above_x.iter().zip(above_y);
+        let below = below_x.iter().zip(below_y);
+        let (mut left_x, mut left_y) = (0.0, 0.0);
+        let own = xs.iter_mut().zip(ys).zip(nodes);
+        for ((((x, y), n), (right_x, right_y)), ((above_x, above_y), (below_x, below_y))) in
+            own.zip(right).zip(above.zip(below))
+        {
+            let p = n.pull.0 + n.left * left_x + n.right * right_x + n.above * above_x + n.below * below_x;
+            let q = n.pull.1 + n.left * left_y + n.right * right_y + n.above * above_y + n.below * below_y;
             // A little beyond, which settles sooner.
-            let over = |old: &mut f32, new: f32| *old += 1.4 * (new - *old);
-            let share = 1.0 / det;
-            if let (Some(x), Some(y)) = (dx.get_mut(k), dy.get_mut(k)) {
-                over(x, (p * c - q * b) * share);
-                over(y, (q * a - p * b) * share);
-            }
+            *x += 1.4 * (n.xx * p + n.xy * q - *x);
+            *y += 1.4 * (n.xy * p + n.yy * q - *y);
+            (left_x, left_y) = (*x, *y);
         }
     }
+}
+
+/// A row of a grid between the one above it and the one below; `none` where there is none.
+fn rows<'a>(grid: &'a mut [f32], row: usize, across: usize, none: &'a [f32]) -> (&'a [f32], &'a mut [f32], &'a [f32]) {
+    let (before, rest) = grid.split_at_mut(row * across);
+    let (row, after) = rest.split_at_mut(across);
+    (before.rchunks_exact(across).next().unwrap_or(none), row, after.chunks_exact(across).next().unwrap_or(none))
 }

@@ -5,6 +5,8 @@
 
 use ndarray::linalg::general_mat_mul;
 use ndarray::{ArrayView2, ArrayViewMut2};
+use rayon::prelude::*;
+use std::ops::Range;
 
 /// Rows of all channels.
 #[derive(Clone, Debug)]
@@ -32,21 +34,25 @@ impl Rows {
         self.data.get((y * self.channels + channel) * self.width + x).copied().unwrap_or(0.0)
     }
 
-    /// Works out each row on its own, of many numbers half of the rows at the same time as the other half.
+    /// Works out each row on its own, several at the same time.
     pub(crate) fn each(channels: usize, width: usize, height: usize, of: impl Fn(usize, &mut [f32]) + Sync) -> Self {
-        /// Fewer are done before another thread has begun.
-        const FEW: usize = 1 << 16;
-        let length = (channels * width).max(1);
+        Self::bands(channels, width, height, 1, of)
+    }
+
+    /// Works out bands of so many rows each, several at the same time.
+    pub(crate) fn bands(
+        channels: usize,
+        width: usize,
+        height: usize,
+        rows: usize,
+        of: impl Fn(usize, &mut [f32]) + Sync,
+    ) -> Self {
+        /// Fewer numbers are done before another thread has begun.
+        const FEW: usize = 1 << 15;
+        let length = (rows * channels * width).max(1);
         let mut data = vec![0.0; channels * width * height];
-        let run = |rows: &mut [f32], first: usize| {
-            rows.chunks_mut(length).enumerate().for_each(|(k, row)| of(first + k, row));
-        };
-        if data.len() < FEW {
-            run(&mut data, 0);
-        } else {
-            let (top, bottom) = data.split_at_mut(height / 2 * length);
-            crate::both(|| run(top, 0), || run(bottom, height / 2));
-        }
+        let bands = data.par_chunks_mut(length).with_min_len(FEW / length + 1).enumerate();
+        bands.for_each(|(k, band)| of(k * rows, band));
         Self { channels, width, height, data }
     }
 }
@@ -73,8 +79,13 @@ impl Mix {
     }
 
     pub(crate) fn all(&self, from: &Rows, then: fn(f32) -> f32) -> Rows {
-        Rows::each(self.bias.len(), from.width, from.height, |y, row| {
-            self.row(from.row(y), row, from.width);
+        self.some(from, 0..from.height, then)
+    }
+
+    /// Of some of the rows.
+    pub(crate) fn some(&self, from: &Rows, rows: Range<usize>, then: fn(f32) -> f32) -> Rows {
+        Rows::each(self.bias.len(), from.width, rows.len(), |y, row| {
+            self.row(from.row(rows.start + y), row, from.width);
             row.iter_mut().for_each(|v| *v = then(*v));
         })
     }
@@ -87,27 +98,34 @@ pub(crate) struct Each {
 }
 
 impl Each {
-    pub(crate) fn all(&self, from: &Rows) -> Rows {
-        let width = from.width;
-        Rows::each(from.channels, width, from.height, |y, row| {
-            let lines = row.chunks_exact_mut(width).zip(self.weights.chunks_exact(9)).zip(&self.bias);
-            let mut padded = vec![0.0; width + 2];
-            for (channel, ((line, weights), bias)) in lines.enumerate() {
-                line.fill(*bias);
-                for (dy, three) in weights.chunks_exact(3).enumerate() {
-                    let Some(at) = (y + dy).checked_sub(1).filter(|at| *at < from.height) else { continue };
-                    let source = from.line(channel, at);
-                    if let (Some(inner), [a, b, c]) = (padded.get_mut(1..=width), three) {
-                        inner.copy_from_slice(source);
-                        let right = padded.get(2..).unwrap_or(&[]);
-                        for (((sum, l), m), r) in line.iter_mut().zip(&padded).zip(source).zip(right) {
-                            *sum += a * l + b * m + c * r;
-                        }
-                    }
+    /// Fills a row of outputs.
+    fn row(&self, from: &Rows, y: usize, row: &mut [f32]) {
+        let lines = row.chunks_exact_mut(from.width).zip(self.weights.chunks_exact(9)).zip(&self.bias);
+        for (channel, ((line, weights), bias)) in lines.enumerate() {
+            line.fill(*bias);
+            for (dy, weights) in weights.chunks_exact(3).enumerate() {
+                let at = (y + dy).checked_sub(1).filter(|at| *at < from.height);
+                if let (Some(at), [a, b, c]) = (at, weights) {
+                    add_three(line, from.line(channel, at), [*a, *b, *c]);
                 }
             }
-            row.iter_mut().for_each(|v| *v = positive(*v));
-        })
+        }
+        row.iter_mut().for_each(|v| *v = positive(*v));
+    }
+}
+
+/// Adds to each place the weighted sum of a row's places to the left of it, at it and to the right.
+fn add_three(to: &mut [f32], from: &[f32], [a, b, c]: [f32; 3]) {
+    let last = from.len().saturating_sub(1);
+    let inner = to.get_mut(1..last).unwrap_or(&mut []);
+    let beside = from.iter().zip(from.get(1..).unwrap_or(&[])).zip(from.get(2..).unwrap_or(&[]));
+    inner.iter_mut().zip(beside).for_each(|(sum, ((l, m), r))| *sum += a * l + b * m + c * r);
+    // Beyond either end is nothing.
+    if let ([first, ..], [m, rest @ ..]) = (&mut *to, from) {
+        *first += b * m + rest.first().map_or(0.0, |r| c * r);
+    }
+    if let ([_, .., end], [.., l, m]) = (to, from) {
+        *end += a * l + b * m;
     }
 }
 
@@ -115,45 +133,69 @@ impl Each {
 pub(crate) struct Shrink(Mix);
 
 impl Shrink {
+    pub(crate) const fn outputs(&self) -> usize {
+        self.0.bias.len()
+    }
+
+    /// Fills a row of outputs.
+    pub(crate) fn row(&self, from: &Rows, y: usize, row: &mut [f32]) {
+        let width = from.width.div_ceil(2);
+        let mut gathered = vec![0.0; 9 * from.channels * width];
+        for (tap, line) in gathered.chunks_exact_mut(width).enumerate() {
+            let (channel, dy, dx) = (tap / 9, tap % 9 / 3, tap % 3);
+            let Some(at) = (2 * y + dy).checked_sub(1).filter(|at| *at < from.height) else { continue };
+            let source = from.line(channel, at);
+            // The first of the three lies beside the place: nothing is there at the left border.
+            let (skip, first) = if dx == 0 { (1, 1) } else { (0, dx - 1) };
+            let values = source.get(first..).unwrap_or(&[]).iter().step_by(2);
+            line.iter_mut().skip(skip).zip(values).for_each(|(to, v)| *to = *v);
+        }
+        self.0.row(&gathered, row, width);
+        row.iter_mut().for_each(|v| *v = positive(*v));
+    }
+
     pub(crate) fn all(&self, from: &Rows) -> Rows {
         let (width, height) = (from.width.div_ceil(2), from.height.div_ceil(2));
-        Rows::each(self.0.bias.len(), width, height, |y, row| {
-            let mut gathered = vec![0.0; 9 * from.channels * width];
-            for (tap, line) in gathered.chunks_exact_mut(width).enumerate() {
-                let (channel, dy, dx) = (tap / 9, tap % 9 / 3, tap % 3);
-                let Some(at) = (2 * y + dy).checked_sub(1).filter(|at| *at < from.height) else { continue };
-                let source = from.line(channel, at);
-                // The first of the three lies beside the place: nothing is there at the left border.
-                let (skip, first) = if dx == 0 { (1, 1) } else { (0, dx - 1) };
-                let values = source.get(first..).unwrap_or(&[]).iter().step_by(2);
-                line.iter_mut().skip(skip).zip(values).for_each(|(to, v)| *to = *v);
-            }
-            self.0.row(&gathered, row, width);
+        Rows::each(self.outputs(), width, height, |y, row| self.row(from, y, row))
+    }
+}
+
+/// Each channel on its own, then all together.
+pub(crate) struct Apart {
+    pub(crate) each: Each,
+    pub(crate) mix: Mix,
+}
+
+impl Apart {
+    /// Fills a row of outputs. What each channel comes to on its own is not kept.
+    fn row(&self, from: &Rows, y: usize, row: &mut [f32]) {
+        let mut each = vec![0.0; from.channels * from.width];
+        self.each.row(from, y, &mut each);
+        self.mix.row(&each, row, from.width);
+    }
+
+    pub(crate) fn all(&self, from: &Rows) -> Rows {
+        Rows::each(self.mix.bias.len(), from.width, from.height, |y, row| {
+            self.row(from, y, row);
             row.iter_mut().for_each(|v| *v = positive(*v));
         })
     }
 }
 
 /// What is added to its own input.
-pub(crate) struct Added {
-    each: Each,
-    mix: Mix,
-}
+pub(crate) struct Added(Apart);
 
 impl Added {
-    pub(crate) fn all(&self, from: Rows) -> Rows {
-        let change = self.mix.all(&self.each.all(&from), |v| v);
-        plus(from, &change)
+    pub(crate) fn all(&self, from: &Rows) -> Rows {
+        Rows::each(from.channels, from.width, from.height, |y, row| {
+            self.0.row(from, y, row);
+            row.iter_mut().zip(from.row(y)).for_each(|(v, own)| *v = positive(own + *v));
+        })
     }
 }
 
 pub(crate) const fn positive(value: f32) -> f32 {
     value.max(0.0)
-}
-
-fn plus(mut to: Rows, other: &Rows) -> Rows {
-    to.data.iter_mut().zip(&other.data).for_each(|(a, b)| *a = positive(*a + b));
-    to
 }
 
 /// `to` with a coarser one added, each of its places to the four it covers.
@@ -187,8 +229,9 @@ impl Reader<'_> {
         Mix { weights: self.take(inputs * outputs), bias: self.take(outputs) }
     }
 
-    pub(crate) fn each(&mut self, channels: usize) -> Each {
-        Each { weights: self.take(9 * channels), bias: self.take(channels) }
+    pub(crate) fn apart(&mut self, inputs: usize, outputs: usize) -> Apart {
+        let each = Each { weights: self.take(9 * inputs), bias: self.take(inputs) };
+        Apart { each, mix: self.mix(inputs, outputs) }
     }
 
     pub(crate) fn shrink(&mut self, inputs: usize, outputs: usize) -> Shrink {
@@ -196,7 +239,7 @@ impl Reader<'_> {
     }
 
     pub(crate) fn added(&mut self, channels: usize) -> Added {
-        Added { each: self.each(channels), mix: self.mix(channels, channels) }
+        Added(self.apart(channels, channels))
     }
 }
 
@@ -245,7 +288,8 @@ mod tests {
     fn layers_are_what_their_definitions_say() {
         let from = input(6, 18, 10);
         let (weights, bias) = (numbers(6 * 5 * 9, 3), numbers(6, 5));
-        let each = Each { weights: weights[..54].to_vec(), bias: bias.clone() }.all(&from);
+        let each = Each { weights: weights[..54].to_vec(), bias: bias.clone() };
+        let each = Rows::each(6, 18, 10, |y, row| each.row(&from, y, row));
         let shrunk = Shrink(Mix { weights: weights.clone(), bias: bias[..5].to_vec() }).all(&from);
         let mixed = Mix { weights: weights[..30].to_vec(), bias: bias[..5].to_vec() }.all(&from, |v| v);
         for (x, y) in [(0, 0), (17, 9), (8, 4), (1, 9), (17, 3)] {

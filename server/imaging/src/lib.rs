@@ -41,15 +41,3 @@ pub use quality::{Advice, Quality, measure};
 pub use sight::Laid;
 pub use similarity::{Fingerprint, fingerprint};
 pub use ssim::ssim;
-
-/// Does two things at once.
-fn both<A: Send, B: Send>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B + Send) -> (A, B) {
-    std::thread::scope(|scope| {
-        let other = scope.spawn(other);
-        let one = one();
-        match other.join() {
-            Ok(other) => (one, other),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-    })
-}

@@ -1,6 +1,6 @@
 //! The small convolutional network that looks at all of two pictures laid over each other.
 
-use crate::layers::{Added, Each, Mix, Reader, Rows, Shrink, positive, with_coarse};
+use crate::layers::{Added, Apart, Mix, Reader, Rows, Shrink, positive, with_coarse};
 use std::sync::LazyLock;
 
 /// Numbers told about each place.
@@ -23,12 +23,6 @@ pub(crate) struct Network {
     last: Mix,
 }
 
-/// Each channel on its own, then all together.
-struct Apart {
-    each: Each,
-    mix: Mix,
-}
-
 /// As `tests/bench/fit-pointing` wrote them.
 static FITTED: LazyLock<Network> = LazyLock::new(|| Network::read(include_bytes!("weights.bin")));
 
@@ -41,7 +35,7 @@ impl Network {
     fn read(bytes: &[u8]) -> Self {
         let mut r = Reader(bytes);
         let first = r.mix(INPUTS, 16);
-        let near = Apart { each: r.each(16), mix: r.mix(16, 24) };
+        let near = r.apart(16, 24);
         let mut two = |inputs, outputs| (r.shrink(inputs, outputs), [r.added(outputs), r.added(outputs)]);
         let down = [two(24, 32), two(32, 48)];
         let deep = two(48, 64);
@@ -54,20 +48,40 @@ impl Network {
     /// For every second place each way what it came to see, and five numbers: how much the place looks like the middle
     /// of a change, before the logistic function; logarithms of its width and height; and how far off its middle is.
     pub(crate) fn look(&self, input: &Rows) -> (Rows, Rows) {
-        let near = self.near.each.all(&self.first.all(input, positive));
-        let near = self.near.mix.all(&near, positive);
-        let down = |(shrink, [a, b]): &(Shrink, [Added; 2]), from: &Rows| b.all(a.all(shrink.all(from)));
-        let [half, quarter] = &self.down;
-        let half = down(half, &near);
+        let down = |(shrink, added): &(Shrink, [Added; 2]), from: &Rows| both(added, &shrink.all(from));
+        let [(shrink, added), quarter] = &self.down;
+        let half = both(added, &self.nearest(shrink, input));
         let quarter = down(quarter, &half);
         let eighth = down(&self.deep, &quarter);
-        let mut coarse = self.deepest.1.all(self.deepest.0.all(&eighth));
+        let mut coarse = self.deepest.1.all(&self.deepest.0.all(&eighth));
         for ((mix, added), fine) in self.up.iter().zip([&eighth, &quarter, &half]) {
-            coarse = added.all(with_coarse(fine, &mix.all(&coarse, |v| v)));
+            coarse = added.all(&with_coarse(fine, &mix.all(&coarse, |v| v)));
         }
         let said = self.last.all(&coarse, |v| v);
         (coarse, said)
     }
+
+    /// The layers at the picture's own size and the shrinking after them, band by band: what they come to is large, and
+    /// stays where it is quick to reach.
+    fn nearest(&self, shrink: &Shrink, input: &Rows) -> Rows {
+        /// Rows of a band.
+        const BAND: usize = 16;
+        let (width, height) = (input.width.div_ceil(2), input.height.div_ceil(2));
+        let length = shrink.outputs() * width;
+        Rows::bands(shrink.outputs(), width, height, BAND, |first, rows| {
+            let count = rows.len() / length.max(1);
+            // What is shrunk reaches a row further, and each layer before it one more.
+            let from = (2 * first).saturating_sub(2);
+            let some = from..(2 * (first + count) + 1).min(input.height);
+            let near = self.near.all(&self.first.some(input, some, positive));
+            let skipped = first - from / 2;
+            rows.chunks_exact_mut(length).enumerate().for_each(|(k, row)| shrink.row(&near, skipped + k, row));
+        })
+    }
+}
+
+fn both([one, other]: &[Added; 2], from: &Rows) -> Rows {
+    other.all(&one.all(from))
 }
 
 #[cfg(test)]
@@ -85,6 +99,20 @@ mod tests {
         assert_eq!(numbers(&network.last), 5 * 33);
         assert_eq!(network.last.bias.len(), 5);
         assert!(reader.take(1).is_empty());
+    }
+
+    #[test]
+    fn bands_meet_without_a_seam() {
+        let (width, height) = (32, 80);
+        let value = |k: usize| f(k % 613) / 200.0 - 1.5;
+        let data = (0..INPUTS * width * height).map(value).collect();
+        let input = Rows { channels: INPUTS, width, height, data };
+        let network = Network::fitted();
+        let [(shrink, _), _] = &network.down;
+        let bands = network.nearest(shrink, &input);
+        let whole = shrink.all(&network.near.all(&network.first.all(&input, positive)));
+        assert_eq!((bands.channels, bands.width, bands.height), (32, 16, 40));
+        assert!(bands.data.iter().zip(&whole.data).all(|(a, b)| (a - b).abs() < 1e-4 * (1.0 + b.abs())));
     }
 
     /// Source: PyTorch's outputs with the same weights, written by `tests/bench/fit-pointing`.

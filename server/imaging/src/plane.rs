@@ -258,8 +258,11 @@ impl Plane {
         let mut data = Vec::with_capacity(width * height);
         for y in 0..height {
             let (top, bottom) = (self.row(2 * y), self.row(2 * y + 1));
-            let pairs = top.chunks(2).zip(bottom.chunks(2)).take(width);
-            data.extend(pairs.map(|(a, b)| (a.iter().sum::<f32>() + b.iter().sum::<f32>()) / f(a.len() + b.len())));
+            let fours = top.chunks_exact(2).zip(bottom.chunks_exact(2));
+            data.extend(fours.map(|(a, b)| (a.iter().sum::<f32>() + b.iter().sum::<f32>()) / 4.0));
+            if let ([a], [b]) = (top, bottom) {
+                data.push((a + b) / 2.0);
+            }
         }
         Self { width, height, data }
     }

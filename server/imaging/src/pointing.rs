@@ -182,7 +182,7 @@ struct Compared {
 
 impl Compared {
     fn of(before: &RgbImage, after: &RgbImage) -> Option<Self> {
-        let (before, after) = crate::both(|| working(before), || working(after));
+        let (before, after) = rayon::join(|| working(before), || working(after));
         let found = register(&before.luma, &after.luma)?;
         let sizes = |seen: &Seen| (seen.luma.width(), seen.luma.height());
         let warp = Warp { found, before: sizes(&before), after: sizes(&after) };

@@ -82,7 +82,7 @@ fn pairs(before: &Plane, after: &Plane, longest: f32) -> Vec<(Pair, f32)> {
             plane.clone()
         }
     };
-    let (these, those) = crate::both(|| find(&small(after)), || find(&small(before)));
+    let (these, those) = rayon::join(|| find(&small(after)), || find(&small(before)));
     let large = |(x, y): (f32, f32)| ((x + 0.5) * times - 0.5, (y + 0.5) * times - 0.5);
     let pair = |a: usize, b: usize| Some(Pair { from: large(place(these.get(a)?)), to: large(place(those.get(b)?)) });
     let mut pairs: Vec<_> = matches(&these, &those, REACH * longest / times)

@@ -64,7 +64,7 @@ pub struct Laid {
 impl Laid {
     pub(crate) fn of(before: &Seen, after: &Seen, found: &Alignment) -> Self {
         let laid = laid_over(before, after, found);
-        let (b, a) = crate::both(|| tones(&laid.luma), || tones(&after.luma));
+        let (b, a) = rayon::join(|| tones(&laid.luma), || tones(&after.luma));
         let loose = looseness(&after.luma, found);
         let fine = evidence(&b, &a, &loose, 2, None);
         let loose = loose.halved();
@@ -86,15 +86,15 @@ const fn coarser(noise: f32) -> f32 {
 }
 
 fn told(before: &Seen, after: &Seen, found: &Alignment) -> (Vec<Plane>, Circumstances) {
-    let (laid, (loose, shown)) = crate::both(
+    let (laid, (loose, shown)) = rayon::join(
         || laid_over(before, after, found),
         || (looseness(&after.luma, found), shown(&before.luma, &after.luma, found)),
     );
-    let (was, is) = crate::both(|| Sizes::of(&laid.luma), || Sizes::of(&after.luma));
+    let (was, is) = rayon::join(|| Sizes::of(&laid.luma), || Sizes::of(&after.luma));
     let fine = evidence(&was.full, &is.full, &loose, 2, None);
     let loose = loose.halved();
     let middle = evidence(&was.half, &is.half, &loose, 1, Some(coarser(fine.noise)));
-    let ((mut planes, seen), rest) = crate::both(
+    let ((mut planes, seen), rest) = rayon::join(
         || {
             let mut planes: Vec<Plane> = is.beside().into_iter().chain(was.beside()).collect();
             let [most, least] = extremes(&fine.added);
@@ -170,9 +170,11 @@ fn squash(value: f32) -> f32 {
 fn quarters(plane: &Plane) -> [Plane; 4] {
     let (width, height) = (plane.width() / 2, plane.height() / 2);
     [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dx, dy)| {
-        let rows = plane.rows().skip(dy).step_by(2).take(height);
-        let of = |row: &[f32]| row.iter().skip(dx).step_by(2).take(width).copied().collect::<Vec<_>>();
-        Plane::of_values(width, height, rows.flat_map(of).collect())
+        let mut data = Vec::with_capacity(width * height);
+        for row in plane.rows().skip(dy).step_by(2).take(height) {
+            data.extend(row.chunks_exact(2).map(|pair| pair.get(dx).copied().unwrap_or(0.0)));
+        }
+        Plane::of_values(width, height, data)
     })
 }
 
@@ -188,7 +190,7 @@ fn laid_over(before: &Seen, after: &Seen, found: &Alignment) -> Seen {
         }
         data
     };
-    let (mut top, bottom) = crate::both(|| full(0..height / 2), || full(height / 2..height));
+    let (mut top, bottom) = rayon::join(|| full(0..height / 2), || full(height / 2..height));
     top.extend(bottom);
     let half = |plane: &Plane| {
         let mut moved = Vec::with_capacity(width / 2);
@@ -199,7 +201,7 @@ fn laid_over(before: &Seen, after: &Seen, found: &Alignment) -> Seen {
         }
         Plane::of_values(width / 2, height / 2, data)
     };
-    let (red, blue) = crate::both(|| half(&before.red), || half(&before.blue));
+    let (red, blue) = rayon::join(|| half(&before.red), || half(&before.blue));
     Seen { luma: Plane::of_values(width, height, top), red, blue }
 }
 

@@ -53,11 +53,12 @@ def lay(pairs, folder):
             planes, at = [], 4
             while at < len(raw):
                 width, height = struct.unpack_from("<II", raw, at)
-                planes.append(np.frombuffer(raw, "<i2", width * height, at + 8).reshape(height, width).astype(np.float32) / 100)
+                # Left as they were written, in hundredths: there are a thousand of them and more.
+                planes.append(np.frombuffer(raw, "<i2", width * height, at + 8).reshape(height, width))
                 at += 8 + 2 * width * height
             after, before, *colours, light, light2, loose, shown = planes
             out.append({"pair": pair, "noise": struct.unpack_from("<f", raw)[0], "after": after, "before": before,
-                        "half": np.stack([*colours, light, loose, shown]), "light2": light2})
+                        "half": [*colours, light, loose, shown], "light2": light2})
     return out
 
 
@@ -76,18 +77,24 @@ def example(scene, rng, whole=SIDE):
         y = int(np.clip(by + bh / 2 - rng.uniform(30, side - 30), 0, height - side)) // 4 * 4
 
     def cut(plane, k):
-        part = np.ascontiguousarray(plane[y // k : (y + side) // k, x // k : (x + side) // k])
+        part = plane[y // k : (y + side) // k, x // k : (x + side) // k].astype(np.float32) / 100
         return cv2.resize(part, (whole // k, whole // k), interpolation=cv2.INTER_AREA if times < 1 else cv2.INTER_LINEAR)
 
     after, before, light2 = cut(scene["after"], 1), cut(scene["before"], 1), cut(scene["light2"], 4)
     half = np.stack([cut(plane, 2) for plane in scene["half"]])
     half[6] = half[6] > 0.99
     boxes = []
+
+    def seen(bx, by, bw, bh):
+        """Whether BEFORE shows its middle at all."""
+        return half[6][min(int((by + bh / 2) / 2), whole // 2 - 1), min(int((bx + bw / 2) / 2), whole // 2 - 1)] >= 1
+
     for damage in new:
         bx, by, bw, bh = damage["after"]
         bx, by, bw, bh = (bx - x) * times, (by - y) * times, bw * times, bh * times
         if 0 <= bx + bw / 2 < whole and 0 <= by + bh / 2 < whole:
-            boxes.append((bx, by, bw, bh, 0.5 if damage["severity"] == "minor" or max(bw, bh) < 9 else 1.0))
+            weight = 0.5 if damage["severity"] == "minor" or max(bw, bh) < 9 else 1.0
+            boxes.append((bx, by, bw, bh, weight if seen(bx, by, bw, bh) else 0.0))
         elif bx < whole and by < whole and bx + bw > 0 and by + bh > 0:
             boxes.append((bx, by, bw, bh, 0.0))
     for _ in range(rng.choice([0, 1, 2, 3], p=[0.4, 0.3, 0.2, 0.1])):
@@ -97,9 +104,7 @@ def example(scene, rng, whole=SIDE):
     for _ in range(rng.choice([0, 1, 2, 3], p=[0.25, 0.4, 0.25, 0.1])):
         box = drawn.mark(rng, after, before, half[:4])
         if box:
-            bx, by, bw, bh = box
-            seen = half[6][min(int((by + bh / 2) / 2), whole // 2 - 1), min(int((bx + bw / 2) / 2), whole // 2 - 1)] >= 1
-            boxes.append((*box, 1.0 if seen else 0.0))
+            boxes.append((*box, 1.0 if seen(*box) else 0.0))
     noise = scene["noise"]
     if rng.random() < 0.6:
         before = drawn.bent(rng, before, abs(rng.normal(0, 1)))
