@@ -65,10 +65,16 @@ enum Photo {
     },
     /// Places of AFTER worth a look, against BEFORE: pointers for a person, never a charge.
     Compare {
-        before: PathBuf,
-        after: PathBuf,
+        #[arg(required_unless_present = "pairs")]
+        before: Option<PathBuf>,
+        #[arg(required_unless_present = "pairs")]
+        after: Option<PathBuf>,
         #[arg(long, value_enum, default_value = "text")]
         format: Format,
+        /// Reads pairs from standard input, the two paths of each on a line, apart by a tab, and answers each with a
+        /// line of JSON.
+        #[arg(long, conflicts_with_all = ["before", "after", "format"])]
+        pairs: bool,
     },
 }
 
@@ -95,8 +101,12 @@ async fn main() -> ExitCode {
         Command::Compare { case, format, lang } => told(compare::run(&case, format, lang.into())),
         Command::Verify { bundle, key } => told(verify::run(&bundle, key.as_deref())),
         Command::Photo { what: Photo::Check { file, format } } => told(photo::check(&file, format)),
-        Command::Photo { what: Photo::Compare { before, after, format } } => {
+        Command::Photo { what: Photo::Compare { before: Some(before), after: Some(after), format, .. } } => {
             told(photo::compare(&before, &after, format))
+        }
+        Command::Photo { what: Photo::Compare { .. } } => {
+            let asked = std::io::stdin().lock();
+            all_compared(photo::compare_all(asked, std::io::stdout().lock()))
         }
         Command::Serve => {
             telemetry::start(variable("HANDSEL_LOG").as_deref(), variable("HANDSEL_LOG_JSON").is_some());
@@ -120,6 +130,21 @@ fn told<E: std::fmt::Display>(found: Result<String, E>) -> ExitCode {
         }
         Err(error) => {
             eprintln!("{error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Pairs that could not be compared are told on their lines already.
+fn all_compared(outcome: std::io::Result<(usize, usize)>) -> ExitCode {
+    match outcome {
+        Ok((_, 0)) => ExitCode::SUCCESS,
+        Ok((all, failed)) => {
+            eprintln!("{failed} of {all} pairs could not be compared: their lines say why");
+            ExitCode::from(2)
+        }
+        Err(error) => {
+            eprintln!("the pairs cannot be read or told: {error}");
             ExitCode::from(2)
         }
     }

@@ -6,6 +6,13 @@
 
 use crate::num::{count, f, int};
 use crate::plane::{Plane, quantile};
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// How many pixels further than the slack a place may have come from where the two are loosely laid over each other.
+const FURTHER: usize = 3;
+/// Rows that are worked out together: what they come to in between stays where it is quick to reach.
+const BAND: usize = 48;
 
 /// Evidence of change at one scale.
 #[derive(Clone, Debug)]
@@ -53,7 +60,7 @@ impl Reach {
             let mixed = values.map(|((near, far), loose)| near + (far - near) * loose).collect();
             Plane::of_values(near.width(), near.height(), mixed)
         };
-        Self { low: mix(&low, &lowest(&low, 3)), high: mix(&high, &highest(&high, 3)) }
+        Self { low: mix(&low, &lowest(&low, FURTHER)), high: mix(&high, &highest(&high, FURTHER)) }
     }
 
     /// How far a plane of values less an allowance lies beyond, in steps of noise. What BEFORE is allowed is taken the
@@ -79,20 +86,31 @@ pub(crate) fn evidence(before: &Plane, after: &Plane, loose: &Plane, slack: usiz
     let difference = after.with(before, |a, b| a - b);
     let coarse = median(&difference.halved(), 8);
     // The edge of a shadow lies between two values of the light: anything between them is light.
-    let ((dimmest, brightest, was), (noise, is)) = rayon::join(
-        || {
-            let across = |coarse: Plane| coarse.scaled(width, height);
-            (across(lowest(&coarse, 1)), across(highest(&coarse, 1)), Reach::of(before, loose, slack))
-        },
+    let ((dimmest, brightest), noise) = rayon::join(
+        || (lowest(&coarse, 1), highest(&coarse, 1)),
         || {
             let measured = || noise_of(&difference.with(&coarse.scaled(width, height), |d, l| d - l));
-            (noise.unwrap_or_else(measured), Reach::of(after, loose, slack))
+            noise.unwrap_or_else(measured)
         },
     );
-    let (added, gone) = rayon::join(
-        || was.beyond(after, (&dimmest, &brightest), 1.0, noise),
-        || is.beyond(before, (&brightest, &dimmest), -1.0, noise),
-    );
+    let band = |rows: Range<usize>| {
+        let some = rows.start.saturating_sub(slack + FURTHER)..(rows.end + slack + FURTHER).min(height);
+        let (before, after, loose) = (before.band(some.clone()), after.band(some.clone()), loose.band(some.clone()));
+        let across = |coarse: &Plane| coarse.scaled_rows(width, height, some.clone());
+        let (dimmest, brightest) = (across(&dimmest), across(&brightest));
+        let was = Reach::of(&before, &loose, slack);
+        let is = Reach::of(&after, &loose, slack);
+        let added = was.beyond(&after, (&dimmest, &brightest), 1.0, noise);
+        let gone = is.beyond(&before, (&brightest, &dimmest), -1.0, noise);
+        let own = rows.start - some.start..rows.end - some.start;
+        (added.band(own.clone()), gone.band(own))
+    };
+    let bands: Vec<(Plane, Plane)> =
+        (0..height.div_ceil(BAND)).into_par_iter().map(|k| band(k * BAND..((k + 1) * BAND).min(height))).collect();
+    let stacked = |of: fn(&(Plane, Plane)) -> &Plane| {
+        Plane::of_values(width, height, bands.iter().flat_map(|pair| of(pair).values()).copied().collect())
+    };
+    let (added, gone) = rayon::join(|| stacked(|(added, _)| added), || stacked(|(_, gone)| gone));
     Evidence { noise, added, gone, light: coarse }
 }
 

@@ -74,8 +74,8 @@ fn log_odds(score: f32) -> f32 {
 
 /// Weights of the figures, and what is added to their sum: a logistic regression on pairs that neither network was
 /// fitted on (`tests/bench/fit-pointing --judge`).
-const WEIGHTS: [f32; FIGURES] = [0.4798, 0.1356, -0.0457, 0.0415, 0.0143, 1.0650];
-const BIAS: f32 = -2.3423;
+const WEIGHTS: [f32; FIGURES] = [0.5141, -0.0678, -0.0381, 0.0773, 0.0154, 1.1439];
+const BIAS: f32 = -1.9497;
 
 /// The places with another score each, the highest first.
 pub(crate) fn judged(mut places: Vec<Place>, figures: &[[f32; FIGURES]]) -> Vec<Place> {

@@ -2,6 +2,7 @@
 
 use crate::num::{count, f, floor, int, size, whole};
 use image::{GrayImage, RgbImage};
+use std::ops::Range;
 
 /// Rows of numbers, from the top left corner.
 #[derive(Clone, Debug, PartialEq)]
@@ -269,10 +270,16 @@ impl Plane {
 
     /// To another size, linearly; for growing and for shrinking by less than two.
     pub(crate) fn scaled(&self, width: usize, height: usize) -> Self {
-        let columns = between(self.width, width);
-        let mut data = Vec::with_capacity(width * height);
+        self.scaled_rows(width, height, 0..height)
+    }
+
+    /// Some rows of what it is to another size.
+    pub(crate) fn scaled_rows(&self, width: usize, height: usize, rows: Range<usize>) -> Self {
+        let columns = between(self.width, width, 0..width);
+        let many = rows.len();
+        let mut data = Vec::with_capacity(width * many);
         let mut line = vec![0.0; self.width];
-        for (top, bottom, down) in between(self.height, height) {
+        for (top, bottom, down) in between(self.height, height, rows) {
             let rows = self.row(top).iter().zip(self.row(bottom));
             line.iter_mut().zip(rows).for_each(|(v, (t, b))| *v = t + (b - t) * down);
             data.extend(columns.iter().map(|(left, right, along)| match (line.get(*left), line.get(*right)) {
@@ -280,7 +287,13 @@ impl Plane {
                 _ => 0.0,
             }));
         }
-        Self { width, height, data }
+        Self { width, height: many, data }
+    }
+
+    /// Some of its rows.
+    pub(crate) fn band(&self, rows: Range<usize>) -> Self {
+        let data = self.data.get(rows.start * self.width..rows.end * self.width).unwrap_or(&[]).to_vec();
+        Self { width: self.width, height: rows.len(), data }
     }
 
     /// Central differences along rows and columns.
@@ -315,7 +328,7 @@ pub(crate) fn quantile(mut values: Vec<f32>, share: f32) -> f32 {
 }
 
 /// For each of so many places along a side, the two of another number that it lies between, and how far from the first.
-fn between(these: usize, many: usize) -> Vec<(usize, usize, f32)> {
+fn between(these: usize, many: usize, which: Range<usize>) -> Vec<(usize, usize, f32)> {
     let step = f(these) / f(many);
     let inside = |at: i32| usize::try_from(at).unwrap_or(0).min(these.saturating_sub(1));
     let place = |k| {
@@ -323,7 +336,7 @@ fn between(these: usize, many: usize) -> Vec<(usize, usize, f32)> {
         let first = floor(at);
         (inside(first), inside(first + 1), at - whole(first))
     };
-    (0..many).map(place).collect()
+    which.map(place).collect()
 }
 
 /// A place along a side, that beyond either end mirrored at it without repeating the end.

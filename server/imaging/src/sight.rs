@@ -4,7 +4,7 @@ use crate::change::{Evidence, evidence, lowest, tones};
 use crate::judge::Circumstances;
 use crate::layers::Rows;
 use crate::network::{INPUTS, WHOLE};
-use crate::num::f;
+use crate::num::{f, size, whole};
 use crate::plane::Plane;
 use crate::register::Alignment;
 use image::RgbImage;
@@ -19,10 +19,27 @@ pub(crate) struct Seen {
 
 impl Seen {
     pub(crate) fn of(image: &RgbImage) -> Self {
-        let [red, green, blue] = [0, 1, 2].map(|c| Plane::channel(image, c).halved());
-        let less = |a: &Plane| a.with(&green, |a, g| a - g);
-        Self { luma: Plane::luma(image), red: less(&red), blue: less(&blue) }
+        let (red, blue) = against_green(image);
+        Self { luma: Plane::luma(image), red, blue }
     }
+}
+
+/// Red and blue less green, at half the size.
+fn against_green(image: &RgbImage) -> (Plane, Plane) {
+    let (width, height) = (size(image.width()) / 2, size(image.height()) / 2);
+    let (mut red, mut blue) = (Vec::with_capacity(width * height), Vec::with_capacity(width * height));
+    let rows: Vec<&[u8]> = image.as_raw().chunks_exact(3 * size(image.width()).max(1)).collect();
+    for pair in rows.chunks_exact(2) {
+        let [top, bottom] = pair else { continue };
+        for four in top.chunks_exact(6).zip(bottom.chunks_exact(6)) {
+            let ([r0, g0, b0, r1, g1, b1], [r2, g2, b2, r3, g3, b3]) = four else { continue };
+            let sum = |values: [&u8; 4]| values.into_iter().map(|v| i32::from(*v)).sum::<i32>();
+            let green = sum([g0, g1, g2, g3]);
+            red.push(whole(sum([r0, r1, r2, r3]) - green) / 4.0);
+            blue.push(whole(sum([b0, b1, b2, b3]) - green) / 4.0);
+        }
+    }
+    (Plane::of_values(width, height, red), Plane::of_values(width, height, blue))
 }
 
 /// Radius of what counts as surroundings, at half the size.

@@ -2,9 +2,12 @@
 //! of a pair, by the same functions.
 
 use super::compare::Format;
-use handsel_imaging::{Advice, IngestError, Limits, Pointing, RgbImage, WORKING_EDGE, fingerprint, measure, point};
-use serde_json::json;
+use handsel_imaging::{
+    Advice, IngestError, Limits, Pointing, Region, RgbImage, WORKING_EDGE, fingerprint, measure, point,
+};
+use serde_json::{Value, json};
 use std::fmt;
+use std::io::{BufRead, Write};
 use std::path::{Path, PathBuf};
 
 /// Why there is no result.
@@ -99,6 +102,42 @@ const fn words(advice: Advice) -> &'static str {
 /// # Errors
 /// [`PhotoError`], whose words name the file and what to do.
 pub fn compare(before: &Path, after: &Path, format: Format) -> Result<String, PhotoError> {
+    let found = found(before, after)?;
+    if format == Format::Json {
+        return Ok(found.json().to_string());
+    }
+    Ok(found.to_string())
+}
+
+/// Compares pair after pair, as they come: the paths of each on a line, apart by a tab; of each a line of JSON, as
+/// `compare` tells it, or with an `error`. Tells how many there were, and how many could not be compared.
+///
+/// # Errors
+/// Only where the pairs cannot be read or told: a pair that cannot be compared leaves the others alone.
+pub fn compare_all(pairs: impl BufRead, mut told: impl Write) -> std::io::Result<(usize, usize)> {
+    let (mut all, mut failed) = (0, 0);
+    for line in pairs.lines() {
+        let line = line?;
+        all += 1;
+        let outcome = match line.split_once('\t') {
+            Some((before, after)) => found(Path::new(before), Path::new(after)).map_err(|e| e.to_string()),
+            None => Err(format!("`{line}` is not the paths of two photographs, apart by a tab")),
+        };
+        failed += usize::from(outcome.is_err());
+        let outcome = outcome.map_or_else(|error| json!({ "error": error }), |found| found.json());
+        writeln!(told, "{outcome}")?;
+        told.flush()?;
+    }
+    Ok((all, failed))
+}
+
+/// What came of one pair.
+struct Found {
+    aligned: bool,
+    regions: Vec<Value>,
+}
+
+fn found(before: &Path, after: &Path) -> Result<Found, PhotoError> {
     let (before, after) = std::thread::scope(|scope| {
         let other = scope.spawn(|| open(after));
         let before = open(before);
@@ -109,35 +148,38 @@ pub fn compare(before: &Path, after: &Path, format: Format) -> Result<String, Ph
     // Pointers are in pixels of the picture that was looked at; told in pixels of the file.
     let across = f64::from(after.width) / f64::from(after.picture.width());
     let down = f64::from(after.height) / f64::from(after.picture.height());
-    let regions: Vec<_> = match &found {
-        Pointing::Aligned(aligned) => aligned
-            .regions
-            .iter()
-            .map(|r| {
-                json!({
-                    "x": (f64::from(r.x) * across).round(),
-                    "y": (f64::from(r.y) * down).round(),
-                    "w": (f64::from(r.w) * across).round(),
-                    "h": (f64::from(r.h) * down).round(),
-                    "score": (r.score * 1000.0).round() / 1000.0,
-                })
-            })
-            .collect(),
-        Pointing::NotAligned => Vec::new(),
+    let region = |r: &Region| {
+        json!({
+            "x": (f64::from(r.x) * across).round(),
+            "y": (f64::from(r.y) * down).round(),
+            "w": (f64::from(r.w) * across).round(),
+            "h": (f64::from(r.h) * down).round(),
+            "score": (r.score * 1000.0).round() / 1000.0,
+        })
     };
-    let aligned = matches!(found, Pointing::Aligned(_));
-    if format == Format::Json {
-        return Ok(json!({ "aligned": aligned, "regions": regions }).to_string());
+    Ok(match &found {
+        Pointing::Aligned(told) => Found { aligned: true, regions: told.regions.iter().map(region).collect() },
+        Pointing::NotAligned => Found { aligned: false, regions: Vec::new() },
+    })
+}
+
+impl Found {
+    fn json(&self) -> Value {
+        json!({ "aligned": self.aligned, "regions": self.regions })
     }
-    if !aligned {
-        return Ok("The two cannot be laid over each other: compare them by eye.".to_owned());
+}
+
+impl fmt::Display for Found {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if !self.aligned {
+            return write!(f, "The two cannot be laid over each other: compare them by eye.");
+        }
+        match self.regions.len() {
+            0 => write!(f, "Nothing stands out. That is no proof that nothing changed."),
+            n => write!(f, "{n} worth a look (a pointer for a person, never a charge):"),
+        }?;
+        self.regions
+            .iter()
+            .try_for_each(|r| write!(f, "\n  {} x {} at {}, {}; score {}", r["w"], r["h"], r["x"], r["y"], r["score"]))
     }
-    let mut lines = vec![match regions.len() {
-        0 => "Nothing stands out. That is no proof that nothing changed.".to_owned(),
-        n => format!("{n} worth a look (a pointer for a person, never a charge):"),
-    }];
-    lines.extend(
-        regions.iter().map(|r| format!("  {} x {} at {}, {}; score {}", r["w"], r["h"], r["x"], r["y"], r["score"])),
-    );
-    Ok(lines.join("\n"))
 }
