@@ -234,10 +234,12 @@ mod tests {
     #[test]
     fn the_others_look_only_where_the_first_sees_something() {
         let square = wave(TOLD, SIDE, SIDE, 0.0);
+        // The others see more in it than the first.
         let said = |first: f32| {
             let Closer(mut members) = Closer::read(include_bytes!("closer.bin"));
-            let off = first - members[0].one(&square);
-            members[0].last.bias[0] += off;
+            for (k, member) in members.iter_mut().enumerate() {
+                member.last.bias[0] += first + if k == 0 { 0.0 } else { 3.0 } - member.one(&square);
+            }
             let all = members.iter().map(|member| member.one(&square)).sum::<f32>() / f(members.len());
             (Closer(members).one(&square), all)
         };
