@@ -286,6 +286,21 @@ mod tests {
     }
 
     #[test]
+    fn bands_of_evidence_meet_without_a_seam() {
+        let (width, height) = (64, 3 * BAND + 10);
+        let wave = |shift: usize| move |x: usize, y: usize| f((x * 37 + (y + shift) * 61 + x * y) % 97);
+        let (before, after) = (Plane::from_fn(width, height, wave(0)), Plane::from_fn(width, height, wave(3)));
+        let loose = Plane::from_fn(width, height, |x, _| f(x) / 64.0);
+        let seen = evidence(&before, &after, &loose, 2, Some(1.0));
+        let light = [lowest(&seen.light, 1), highest(&seen.light, 1)];
+        let [dimmest, brightest] = light.map(|coarse| coarse.scaled(width, height));
+        let added = Reach::of(&before, &loose, 2).beyond(&after, (&dimmest, &brightest), 1.0, 1.0);
+        let gone = Reach::of(&after, &loose, 2).beyond(&before, (&brightest, &dimmest), -1.0, 1.0);
+        assert_eq!((seen.added, seen.gone), (added.clone(), gone));
+        assert!(added.values().iter().any(|v| *v > 1.0));
+    }
+
+    #[test]
     fn the_edge_of_a_shadow_is_light_and_a_line_is_not() {
         let before = Plane::flat(128, 128, 90.0);
         let still = Plane::flat(128, 128, 0.0);
