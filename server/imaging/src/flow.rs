@@ -15,11 +15,12 @@ pub(crate) struct Seed {
 }
 
 /// How stiff the field is against what the pictures say.
-const STIFFNESS: f32 = 0.25;
+const STIFFNESS: f32 = 0.5;
 /// Displacements between neighbours beyond which they are let go of each other, in cells of the level.
 const LET_GO: f32 = 0.08;
-/// How much the plane that most points agree on holds a place that nothing else does.
-const PLANE: f32 = 0.0025;
+/// How much the plane that most points agree on holds a place that nothing else does: hardly, since a body is round and
+/// what lies around a place knows better where it has gone.
+const PLANE: f32 = 0.0001;
 /// Sweeps over the field after each look at the pictures.
 const SWEEPS: usize = 24;
 /// Sweeps before it is looked again how firmly neighbours hold each other.

@@ -17,8 +17,8 @@ pub const WORKING_EDGE: u32 = 1024;
 const MOST: usize = 4;
 /// Least score of a place pointed at by itself, and of a further one beside it: who scrapes a vehicle seldom leaves a
 /// single mark. On pairs that the networks were not fitted on, five of six clean ones then had none.
-const LEAST: f32 = 0.55;
-const FURTHER: f32 = 0.17;
+const LEAST: f32 = 0.52;
+const FURTHER: f32 = 0.16;
 /// Least score by the network of a place that is judged, and most of them.
 const PROPOSED: f32 = 0.12;
 const MOST_PROPOSED: usize = 20;
