@@ -107,7 +107,7 @@ test('departure on a phone', async ({ browser }) => {
   await page.getByRole('link', { name: 'Go to it: Weight of cylinder 1: Answer' }).click();
   await expect(page.getByLabel('Weight on the scale')).toHaveValue('1.5');
   await page.getByRole('link', { name: 'Back' }).click();
-  await page.getByRole('link', { name: /walk-round$/ }).click();
+  await beginWalkRound(page);
 
   const readings = { odometer: '48213', fuel: { part: 8, percent: '100' }, gross: '13.9' };
   let steps = 0;
