@@ -262,6 +262,19 @@ on_each_database! {
     }
 }
 
+/// Waits until the one job of a kind has been tried in vain and is to be tried again. Only then may the clock go on: when
+/// that is due is reckoned from it.
+async fn tried_and_waiting(world: &World, kind: &str) {
+    let asked = format!("SELECT COUNT(*) FROM job WHERE kind = '{kind}' AND attempts >= 1 AND state = 'waiting'");
+    for _ in 0..600 {
+        if world.count(&asked).await == 1 {
+            return;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    panic!("no {kind} was tried");
+}
+
 /// One of each database there is.
 fn kinds() -> Vec<Kind> {
     [Some(Kind::Sqlite), Kind::postgres()].into_iter().flatten().collect()
@@ -284,16 +297,7 @@ async fn letters_wait_for_a_mail_server_that_is_away_and_go_out_once() {
             made["address"],
             "asked again: one letter"
         );
-        for _ in 0..100 {
-            if world
-                .count("SELECT COUNT(*) FROM job WHERE kind = 'letter' AND attempts >= 1 AND state = 'waiting'")
-                .await
-                == 1
-            {
-                break;
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-        }
+        tried_and_waiting(&world, "letter").await;
         assert_eq!(world.count("SELECT COUNT(*) FROM letter WHERE sent_at IS NULL").await, 1, "nothing is lost");
         let mail = MailServer::start(port).await;
         world.clock.pass(6);
@@ -323,12 +327,7 @@ async fn another_program_is_told_and_can_check_who_tells() {
         let hire = seed.back(&world, "F-1").await;
         let hold = json!({"id": id(), "kind": "hold_placed", "means": "card", "amount": money(50_000)});
         let _ = post(&seed, &hire, "movements", &hold).await.expect(200);
-        for _ in 0..100 {
-            if program.still_refusing() == 0 {
-                break;
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-        }
+        tried_and_waiting(&world, "notice").await;
         world.clock.pass(6);
         let told = program.told(1).await.swap_remove(0);
         let body: Value = serde_json::from_str(&told.body).unwrap();

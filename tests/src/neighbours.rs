@@ -109,7 +109,6 @@ pub struct Told {
 pub struct ToldProgram {
     pub port: u16,
     told: Kept<Told>,
-    refused: Arc<Mutex<u32>>,
     task: JoinHandle<()>,
 }
 
@@ -118,24 +117,17 @@ impl ToldProgram {
         let listener = TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, 0))).await.expect("a port");
         let port = listener.local_addr().expect("an address").port();
         let told = Kept::default();
-        let refused = Arc::new(Mutex::new(refusals));
-        let (kept, left) = (Arc::clone(&told), Arc::clone(&refused));
+        let (kept, left) = (Arc::clone(&told), Arc::new(Mutex::new(refusals)));
         let task = tokio::spawn(async move {
             while let Ok((stream, _)) = listener.accept().await {
                 let _listening = tokio::spawn(listen(stream, Arc::clone(&kept), Arc::clone(&left)));
             }
         });
-        Self { port, told, refused, task }
+        Self { port, told, task }
     }
 
     pub async fn told(&self, count: usize) -> Vec<Told> {
         until(&self.told, count).await
-    }
-
-    /// How many it will still refuse.
-    #[must_use]
-    pub fn still_refusing(&self) -> u32 {
-        *self.refused.lock().expect("a number")
     }
 }
 
