@@ -1,7 +1,7 @@
 //! The ledger when many reach for it at once, and what the database itself refuses.
 
-use handsel_tests::{Seed, Walker, id, money, on_each_database};
-use sea_orm::{ConnectionTrait, Database};
+use handsel_tests::{Seed, Walker, connect, id, money, on_each_database};
+use sea_orm::ConnectionTrait;
 use serde_json::{Value, json};
 
 on_each_database! {
@@ -112,7 +112,7 @@ on_each_database! {
         let _ = seed.accept(&hire, "fuel").await;
         let hold = json!({"id": id(), "kind": "hold_placed", "means": "card", "amount": money(10_000)});
         let _ = seed.manager.post_once(&format!("/hires/{hire}/movements"), id(), &hold).await.expect(200);
-        let db = Database::connect(&world.database_url).await.unwrap();
+        let db = connect(&world.database_url).await;
         for statement in [
             "UPDATE movement SET amount_minor = 1",
             "DELETE FROM movement",

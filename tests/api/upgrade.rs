@@ -2,8 +2,7 @@
 
 use crate::operations::{Device, lid};
 use handsel_migrations::Migrator;
-use handsel_tests::{Seed, id, jpeg, on_each_database};
-use sea_orm::Database;
+use handsel_tests::{Seed, connect, id, jpeg, on_each_database};
 use sea_orm_migration::MigratorTrait;
 
 on_each_database! {
@@ -14,7 +13,7 @@ on_each_database! {
         let _ = walk.lid("in_order").await.expect(201);
         let photo = format!("{}/photos/{}?of=viewpoint&key=left&taken_at=2026-03-28T10:00:00Z", walk.path, id());
         let _ = seed.manager.upload(&photo, "image/jpeg", &jpeg(64, 32)).await.expect(201);
-        let db = Database::connect(&world.database_url).await.unwrap();
+        let db = connect(&world.database_url).await;
         Migrator::down(&db, Some(1)).await.unwrap();
         Migrator::up(&db, None).await.unwrap();
         db.close().await.unwrap();

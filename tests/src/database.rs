@@ -1,6 +1,7 @@
-use sea_orm::{ConnectionTrait, Database, DbBackend, Statement};
+use sea_orm::{ConnectOptions, ConnectionTrait, Database, DatabaseConnection, DbBackend, Statement};
 use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::time::Duration;
 
 static NEXT: AtomicU32 = AtomicU32::new(0);
 
@@ -61,15 +62,23 @@ fn with_name(url: &str, name: &str) -> String {
     query.map_or_else(|| format!("{server}/{name}"), |q| format!("{server}/{name}?{q}"))
 }
 
+/// A connection beside the server's.
+pub async fn connect(url: &str) -> DatabaseConnection {
+    let mut options = ConnectOptions::new(url);
+    // As the server has it: the task that ends old connections can hold a test's thread for ever.
+    options.sqlx_logging(false).idle_timeout(None::<Duration>).max_lifetime(None::<Duration>);
+    Database::connect(options).await.expect("the database")
+}
+
 pub(crate) async fn run(url: &str, statement: &str) {
-    let db = Database::connect(url).await.expect("the database");
+    let db = connect(url).await;
     db.execute_unprepared(statement).await.expect(statement);
     db.close().await.expect("closed");
 }
 
 /// The one number a statement asks for.
 pub(crate) async fn count(url: &str, statement: &str) -> i64 {
-    let db = Database::connect(url).await.expect("a database");
+    let db = connect(url).await;
     let backend = db.get_database_backend();
     assert!(matches!(backend, DbBackend::Sqlite | DbBackend::Postgres));
     let asked = Statement::from_string(backend, statement.to_owned());

@@ -20,7 +20,7 @@ mod world;
 
 pub use client::{Answer, Client};
 pub use data::{SIGNATURE, depot, hire, money, staff, tariff, template, vehicle};
-pub use database::Kind;
+pub use database::{Kind, connect};
 pub use effects::{Sequence, SetClock};
 pub use neighbours::{MailServer, Told, ToldProgram, free_port};
 pub use pictures::{GPS, SERIAL, fixture, fixtures, held, jpeg, segment, told};
