@@ -1,6 +1,7 @@
 //! Handsel's server: the HTTP API over one application, one store and one folder of photographs.
 
 pub mod app;
+pub mod backup;
 pub mod blobs;
 pub mod cli;
 pub mod config;

@@ -2,8 +2,8 @@
 
 use clap::{Parser, Subcommand};
 use handsel::cli::compare::{self, Format};
-use handsel::cli::{photo, verify};
-use handsel::config::Config;
+use handsel::cli::{backup, photo, verify};
+use handsel::config::{Config, Places};
 use handsel::effects::Effects;
 use handsel::startup::Application;
 use handsel::{demo, telemetry};
@@ -48,6 +48,11 @@ enum Command {
         #[arg(long)]
         key: Option<String>,
     },
+    /// Copies everything that is kept into an empty folder, while the server serves. Reads the same HANDSEL_… variables.
+    Backup { folder: PathBuf },
+    /// Puts a backup back where nothing is kept yet: into an empty database, of either kind, and an empty folder of
+    /// photographs, as the HANDSEL_… variables name them. Overwrites nothing.
+    Restore { folder: PathBuf },
     /// Looks at photographs as the server does.
     Photo {
         #[command(subcommand)]
@@ -108,6 +113,8 @@ async fn main() -> ExitCode {
             let asked = std::io::stdin().lock();
             all_compared(photo::compare_all(asked, std::io::stdout().lock()))
         }
+        Command::Backup { folder } => told(backup::take(Places::read(variable), &folder, &Effects::system()).await),
+        Command::Restore { folder } => told(backup::restore(Places::read(variable), &folder).await),
         Command::Serve => {
             telemetry::start(variable("HANDSEL_LOG").as_deref(), variable("HANDSEL_LOG_JSON").is_some());
             ended(serve(Config::read(variable)).await)

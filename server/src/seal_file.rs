@@ -1,4 +1,4 @@
-//! The file with the key that signs seals. It is made once, readable by the server alone, and belongs into every backup:
+//! The file with the key that signs seals. It is made once, readable by the server alone, and goes into every backup:
 //! seals made with it are checked with its public half, which each carries.
 
 use crate::app::SealKey;
@@ -33,7 +33,7 @@ pub(crate) fn open(path: &Path, effects: &Effects) -> Result<SealKey, StartError
 }
 
 /// Written aside and linked: the key is there whole or not at all, and one that is there already stays.
-fn write(path: &Path, pem: &str) -> io::Result<()> {
+pub(crate) fn write(path: &Path, pem: &str) -> io::Result<()> {
     let aside = path.with_extension(format!("new-{}", std::process::id()));
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder)?;

@@ -67,9 +67,9 @@ impl Application {
     /// # Errors
     /// What could not be opened, and why.
     pub async fn build(config: Config, effects: Effects) -> Result<Self, StartError> {
-        let store = Store::open(&config.database_url).await.map_err(failed("the database cannot be opened"))?;
-        let blobs = Folder::open(&config.blobs).map_err(failed("the folder for photographs cannot be used"))?;
-        let seal_key = seal_file::open(&config.seal_key, &effects)?;
+        let store = Store::open(&config.places.database_url).await.map_err(failed("the database cannot be opened"))?;
+        let blobs = Folder::open(&config.places.blobs).map_err(failed("the folder for photographs cannot be used"))?;
+        let seal_key = seal_file::open(&config.places.seal_key, &effects)?;
         let outside = Outside::open(&config.outside).map_err(failed("what is outside cannot be reached"))?;
         let setup = Setup {
             house: config.house,

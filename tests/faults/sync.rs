@@ -2,7 +2,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-use handsel_tests::{Client, Kind, MANAGER, Machine, Seed, fixture, id};
+use handsel_tests::{Answer, Client, Kind, MANAGER, Machine, Seed, Walker, fixture, id};
 use reqwest::Method;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -126,57 +126,79 @@ fn tus(client: &Client, method: Method, path: &str) -> reqwest::RequestBuilder {
     client.request(method, path).header("Tus-Resumable", "1.0.0")
 }
 
+/// A photograph that a device has told of and begins to send.
+pub(crate) struct OnItsWay {
+    pub(crate) photo: String,
+    pub(crate) bytes: Vec<u8>,
+    at: String,
+}
+
+impl OnItsWay {
+    pub(crate) async fn begin(walk: &Walker) -> Self {
+        let (client, photo, bytes) = (&walk.client, id(), fixture());
+        let deed = json!({"kind": "photo", "id": photo, "subject": {"of": "viewpoint", "viewpoint": "left"},
+            "taken_at": "2026-03-28T10:00:00Z", "sha256": hex::encode(Sha256::digest(&bytes)), "bytes": bytes.len(),
+            "width": 64, "height": 64, "content_type": "image/jpeg"});
+        let told = json!({"id": id(), "sequence": 1, "done_at": "2026-03-28T10:00:00Z", "inspection": walk.inspection, "deed": deed});
+        let taken = client.post("/operations", &body(&id(), &[told])).await.expect(200);
+        assert_eq!(taken["outcomes"][0]["outcome"], "applied", "{taken}");
+        let named = format!("photo {}", STANDARD.encode(&photo));
+        let begun =
+            tus(client, Method::POST, "/uploads").header("Upload-Length", bytes.len()).header("Upload-Metadata", named);
+        let begun = client.send(begun).await;
+        let _ = begun.expect(201);
+        let at = begun.header("location").strip_prefix("/api/v1").unwrap().to_owned();
+        Self { photo, bytes, at }
+    }
+
+    /// Where the server is with it.
+    pub(crate) async fn offset(&self, client: &Client) -> usize {
+        let asked = client.send(tus(client, Method::HEAD, &self.at)).await;
+        assert_eq!(asked.status, 200, "{asked:?}");
+        asked.header("upload-offset").parse().unwrap()
+    }
+
+    /// Sends what is between two places.
+    pub(crate) async fn piece(&self, client: &Client, from: usize, to: usize) -> Answer {
+        let request = tus(client, Method::PATCH, &self.at)
+            .header("Upload-Offset", from)
+            .header("Content-Type", "application/offset+octet-stream");
+        client.send(request.body(self.bytes[from..to].to_vec())).await
+    }
+}
+
 async fn killed_while_a_photograph_comes(kind: Kind) {
     let machine = Machine::new(kind).await;
     let server = machine.serve(&[]).await;
     let seed = Seed::by(server.anonymous.signed_in(MANAGER).await).await;
     let walk = seed.departure(&seed.hire("F-1").await).await;
-    let (device, photo, bytes) = (id(), id(), fixture());
-    let deed = json!({"kind": "photo", "id": photo, "subject": {"of": "viewpoint", "viewpoint": "left"},
-        "taken_at": "2026-03-28T10:00:00Z", "sha256": hex::encode(Sha256::digest(&bytes)), "bytes": bytes.len(),
-        "width": 64, "height": 64, "content_type": "image/jpeg"});
-    let told = json!({"id": id(), "sequence": 1, "done_at": "2026-03-28T10:00:00Z", "inspection": walk.inspection, "deed": deed});
-    let taken = seed.manager.post("/operations", &body(&device, &[told])).await.expect(200);
-    assert_eq!(taken["outcomes"][0]["outcome"], "applied", "{taken}");
-    let named = format!("photo {}", STANDARD.encode(&photo));
-    let begun = tus(&seed.manager, Method::POST, "/uploads")
-        .header("Upload-Length", bytes.len())
-        .header("Upload-Metadata", named);
-    let begun = seed.manager.send(begun).await;
-    let _ = begun.expect(201);
-    let at = begun.header("location").strip_prefix("/api/v1").unwrap().to_owned();
+    let sent = OnItsWay::begin(&walk).await;
+    let OnItsWay { photo, bytes, at } = &sent;
 
     let third = bytes.len() / 3;
-    let connection = half_a_piece(&seed.manager, &at, 0, &bytes, third).await;
+    let connection = half_a_piece(&seed.manager, at, 0, bytes, third).await;
     wait_for(&machine, u64::try_from(third).unwrap()).await;
     server.kill();
     drop(connection);
 
     let server = machine.serve(&[]).await;
     let client = server.anonymous.signed_in(MANAGER).await;
-    let asked = client.send(tus(&client, Method::HEAD, &at)).await;
-    assert_eq!((asked.status, asked.header("upload-offset")), (200, third.to_string().as_str()), "what came stays");
+    assert_eq!(sent.offset(&client).await, third, "what came stays");
     // A connection that the telephone lost without a word: the next one takes over.
-    let lost = half_a_piece(&client, &at, third, &bytes[third..], third).await;
+    let lost = half_a_piece(&client, at, third, &bytes[third..], third).await;
     wait_for(&machine, u64::try_from(2 * third).unwrap()).await;
-    let piece = |offset: usize| {
-        tus(&client, Method::PATCH, &at)
-            .header("Upload-Offset", offset)
-            .header("Content-Type", "application/offset+octet-stream")
-            .body(bytes[offset..].to_vec())
-    };
-    let _ = client.send(piece(third)).await.refused(409, "upload_offset");
-    let last = client.send(piece(2 * third)).await;
+    let _ = sent.piece(&client, third, bytes.len()).await.refused(409, "upload_offset");
+    let last = sent.piece(&client, 2 * third, bytes.len()).await;
     assert_eq!((last.status, last.header("handsel-photo")), (204, "arrived"), "{last:?}");
     drop(lost);
-    assert_eq!(client.get(&format!("/photos/{photo}/original")).await.bytes, bytes);
+    assert_eq!(client.get(&format!("/photos/{photo}/original")).await.bytes, bytes.as_slice());
     let view = client.get(&walk.path).await.expect(200);
     assert_eq!((view["photos"].as_array().unwrap().len(), &view["photos"][0]["arrived"]), (1, &json!(true)));
     assert_eq!(machine.count("SELECT COUNT(*) FROM job WHERE kind = 'photo'").await, 1);
     assert_eq!(std::fs::read_dir(machine.photos().join("uploads")).unwrap().count(), 0);
 }
 
-fn postgres() -> Option<Kind> {
+pub(crate) fn postgres() -> Option<Kind> {
     let kind = Kind::postgres();
     if kind.is_none() {
         // Where everything is to be run, a database left out is a failure, not a pass.

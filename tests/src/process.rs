@@ -39,13 +39,20 @@ impl Machine {
         self.dir.path().join("photos")
     }
 
+    /// The program, told where this machine keeps things.
+    #[must_use]
+    pub fn command(&self) -> Command {
+        let mut command = Command::new(program());
+        command.env("HANDSEL_DATABASE_URL", &self.database_url).env("HANDSEL_BLOBS", self.photos());
+        command
+    }
+
     /// Starts the program, and waits until it answers.
     pub async fn serve(&self, more: &[(&str, &str)]) -> Process {
         let said = self.dir.path().join("said");
-        let child = Command::new(program())
+        let child = self
+            .command()
             .arg("serve")
-            .env("HANDSEL_DATABASE_URL", &self.database_url)
-            .env("HANDSEL_BLOBS", self.photos())
             .env("HANDSEL_JWT_SECRET", SECRET)
             .env("HANDSEL_OPERATOR_NAME", "Fernway Campers")
             .env("HANDSEL_LISTEN", "127.0.0.1:0")

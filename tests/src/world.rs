@@ -2,7 +2,7 @@ use crate::client::Client;
 use crate::database::{Kind, count, run};
 use crate::effects::{Sequence, SetClock};
 use handsel::app::{App, House, Operator};
-use handsel::config::{Config, FirstManager, PhotoWork};
+use handsel::config::{Config, FirstManager, PhotoWork, Places};
 use handsel::effects::Effects;
 use handsel::outside::Addresses;
 use handsel::startup::Application;
@@ -59,9 +59,11 @@ impl World {
         std::fs::write(web.join("assets/app-1a2b.js"), "export {};").expect("a script");
         let config = Config {
             listen: SocketAddr::from((Ipv4Addr::LOCALHOST, 0)),
-            database_url: database_url.clone(),
-            blobs: dir.path().join("photos"),
-            seal_key: dir.path().join("seal-key.pem"),
+            places: Places {
+                database_url: database_url.clone(),
+                blobs: dir.path().join("photos"),
+                seal_key: dir.path().join("seal-key.pem"),
+            },
             jwt_secret: SECRET.to_owned(),
             operator: Operator {
                 name: "Fernway Campers".to_owned(),

@@ -60,6 +60,31 @@ impl Folder {
     }
 }
 
+impl Folder {
+    /// What else lies in the folder was put there by somebody else.
+    async fn list(&self) -> Result<Vec<BlobName>, BlobError> {
+        let mut names = Vec::new();
+        let mut folders = entries(&self.root).await?;
+        folders.retain(|folder| folder.is_dir() && folder.file_name().is_some_and(|name| name.len() == 2));
+        for folder in folders {
+            let files = entries(&folder).await?;
+            let named = files.iter().filter_map(|file| BlobName::read(file.file_name()?.to_str()?));
+            names.extend(named);
+        }
+        names.sort();
+        Ok(names)
+    }
+}
+
+async fn entries(folder: &Path) -> Result<Vec<PathBuf>, BlobError> {
+    let mut found = Vec::new();
+    let mut entries = tokio::fs::read_dir(folder).await.map_err(|e| at(folder, &e))?;
+    while let Some(entry) = entries.next_entry().await.map_err(|e| at(folder, &e))? {
+        found.push(entry.path());
+    }
+    Ok(found)
+}
+
 pub(super) fn at(path: &Path, error: &io::Error) -> BlobError {
     BlobError(format!("{}: {error}", path.display()))
 }
@@ -98,6 +123,10 @@ impl Blobs for Folder {
             }
         }
         .boxed()
+    }
+
+    fn names(&self) -> BoxFuture<'_, Result<Vec<BlobName>, BlobError>> {
+        self.list().boxed()
     }
 
     fn part_length(&self, id: UploadId) -> BoxFuture<'_, Result<u64, BlobError>> {

@@ -21,6 +21,8 @@ pub trait Blobs: Send + Sync {
     fn has(&self, name: BlobName) -> BoxFuture<'_, Result<bool, BlobError>>;
     /// Takes the bytes of a name away, if there are any: they were somebody's, and their time is over.
     fn remove(&self, name: BlobName) -> BoxFuture<'_, Result<(), BlobError>>;
+    /// Every name there are bytes of, in order.
+    fn names(&self) -> BoxFuture<'_, Result<Vec<BlobName>, BlobError>>;
     /// How many bytes of an upload are here.
     fn part_length(&self, id: UploadId) -> BoxFuture<'_, Result<u64, BlobError>>;
     /// Writes a piece of an upload at its place.
@@ -49,7 +51,7 @@ impl fmt::Display for BlobError {
 impl std::error::Error for BlobError {}
 
 /// A name safe to be part of a path: the hash of an original, or of an original with a size.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct BlobName(String);
 
 impl BlobName {
@@ -70,8 +72,24 @@ impl BlobName {
         Self::original(sha256).filter(|_| plain).map(|name| Self(format!("{}.{what}", name.0)))
     }
 
-    fn as_str(&self) -> &str {
+    /// Either, by its own words.
+    #[must_use]
+    pub fn read(name: &str) -> Option<Self> {
+        match name.split_once('.') {
+            Some((sha256, what)) => Self::made(sha256, what),
+            None => Self::original(name),
+        }
+    }
+
+    #[must_use]
+    pub fn as_str(&self) -> &str {
         &self.0
+    }
+
+    /// The hash that its bytes must have, where they are an original.
+    #[must_use]
+    pub fn content(&self) -> Option<&str> {
+        (!self.0.contains('.')).then_some(self.0.as_str())
     }
 }
 
@@ -84,6 +102,9 @@ mod tests {
         let hash = "ab".repeat(32);
         assert!(BlobName::original(&hash).is_some());
         assert!(BlobName::made(&hash, "before-0123.1600.2.webp").is_some());
+        assert_eq!(BlobName::read(&hash), BlobName::original(&hash));
+        assert_eq!(BlobName::read(&format!("{hash}.1600.2.webp")), BlobName::made(&hash, "1600.2.webp"));
+        assert_eq!(BlobName::read(&format!("{hash}.")), None);
         for other in ["", "ab", &"AB".repeat(32), &format!("../{}", "a".repeat(61))] {
             assert!(BlobName::original(other).is_none(), "{other}");
         }

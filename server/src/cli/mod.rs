@@ -1,5 +1,6 @@
 //! Commands that need no server.
 
+pub mod backup;
 pub mod compare;
 pub mod photo;
 pub mod verify;

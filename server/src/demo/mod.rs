@@ -11,7 +11,7 @@ mod walk;
 
 use crate::app::{App, House, Operator, Refusal, Setup};
 use crate::blobs::Folder;
-use crate::config::{Config, PhotoWork};
+use crate::config::{Config, PhotoWork, Places};
 use crate::effects::Effects;
 use crate::outside::{Addresses, Outside};
 use crate::seal_file;
@@ -55,9 +55,11 @@ pub async fn build(data: &Path, port: u16, web: Option<PathBuf>, effects: Effect
     effects.random.fill(&mut secret);
     let config = Config {
         listen: SocketAddr::from((Ipv4Addr::LOCALHOST, port)),
-        database_url: format!("sqlite://{}?mode=rwc", data.join("handsel.db").display()),
-        blobs: data.join("photos"),
-        seal_key: data.join("seal-key.pem"),
+        places: Places {
+            database_url: format!("sqlite://{}?mode=rwc", data.join("handsel.db").display()),
+            blobs: data.join("photos"),
+            seal_key: data.join("seal-key.pem"),
+        },
         // Sessions end when the demonstration does.
         jwt_secret: hex::encode(secret),
         operator: operator(),
@@ -103,11 +105,12 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
     let now = effects.now();
     let clock = Arc::new(SetClock::new(now));
     let effects = Effects { clock: clock.clone(), ..effects.clone() };
-    let store =
-        Store::open(&config.database_url).await.map_err(|e| StartError::of("the database cannot be opened", &e))?;
-    let blobs = Folder::open(&config.blobs).map_err(|e| StartError::of("the photographs' folder", &e))?;
+    let store = Store::open(&config.places.database_url)
+        .await
+        .map_err(|e| StartError::of("the database cannot be opened", &e))?;
+    let blobs = Folder::open(&config.places.blobs).map_err(|e| StartError::of("the photographs' folder", &e))?;
     let setup = Setup {
-        seal_key: seal_file::open(&config.seal_key, &effects)?,
+        seal_key: seal_file::open(&config.places.seal_key, &effects)?,
         secret: config.jwt_secret.clone().into_bytes(),
         operator: config.operator.clone(),
         house: config.house.clone(),

@@ -10,6 +10,8 @@ pub enum StoreError {
     Taken(String),
     /// A row cannot be read as what it should be.
     Damaged(String),
+    /// So many steps of the schema are missing.
+    Behind(usize),
     Database(DbErr),
 }
 
@@ -18,6 +20,11 @@ impl fmt::Display for StoreError {
         match self {
             Self::Taken(words) => write!(f, "already taken: {words}"),
             Self::Damaged(words) => write!(f, "damaged row: {words}"),
+            Self::Behind(steps) => write!(
+                f,
+                "the database lacks {steps} steps of this program's schema: use the program that serves it, or let this \
+                 one serve it first"
+            ),
             Self::Database(error) => write!(f, "database: {error}"),
         }
     }

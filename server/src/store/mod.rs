@@ -4,6 +4,7 @@ pub mod addendum;
 pub mod bank;
 pub mod contest;
 mod convert;
+pub mod copy;
 pub mod decision;
 pub mod depot;
 pub mod driver;
