@@ -2,11 +2,10 @@
 
 use crate::app::input::NewStaff;
 use crate::app::{App, Setup, bank_files, erasure, staff, sweep, workbench};
-use crate::blobs::Folder;
 use crate::config::{Config, FirstManager};
 use crate::effects::Effects;
 use crate::http::{Server, bind};
-use crate::outside::Outside;
+use crate::outside::{Outside, prepare};
 use crate::seal_file;
 use crate::store::Store;
 use handsel_domain::ids::StaffId;
@@ -14,7 +13,6 @@ use handsel_domain::policy::Role;
 use std::fmt;
 use std::io;
 use std::net::{SocketAddr, TcpListener};
-use std::sync::Arc;
 use std::time::Duration;
 
 /// How often it is tidied up.
@@ -68,7 +66,8 @@ impl Application {
     /// What could not be opened, and why.
     pub async fn build(config: Config, effects: Effects) -> Result<Self, StartError> {
         let store = Store::open(&config.places.database_url).await.map_err(failed("the database cannot be opened"))?;
-        let blobs = Folder::open(&config.places.blobs).map_err(failed("the folder for photographs cannot be used"))?;
+        prepare();
+        let blobs = config.places.blobs.open().map_err(failed("the place for photographs cannot be used"))?;
         let seal_key = seal_file::open(&config.places.seal_key, &effects)?;
         let outside = Outside::open(&config.outside).map_err(failed("what is outside cannot be reached"))?;
         let setup = Setup {
@@ -79,7 +78,7 @@ impl Application {
             operator: config.operator,
             photo_memory_mib: config.photos.memory_mib,
         };
-        let app = App::new(store, Arc::new(blobs), effects.clone(), setup);
+        let app = App::new(store, blobs, effects.clone(), setup);
         if let Some(first) = config.first_manager {
             begin(&app, &effects, first).await?;
         }

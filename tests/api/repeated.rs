@@ -128,6 +128,8 @@ on_each_database! {
         assert_eq!((&repeat["whose"], &repeat["how"]), (&json!("other_vehicle"), &json!("looks_the_same")), "{view}");
         assert_eq!((&repeat["photo"], &repeat["hire"]), (&json!(other_photo), &json!(other_hire)));
         assert_eq!(repeat["vehicle_name"], "Fern");
+        // It was taken at departure: nothing is said of a return.
+        assert_eq!(repeat["words"], "This photograph was sent before, of another vehicle");
         // Somebody of this depot alone is told that it is so, and not where.
         let desk = seed.staff(&world, "north", "desk").await;
         let view = desk.get(&walk.path).await.expect(200);

@@ -79,6 +79,7 @@ fn http_reaches_only_what_can_be_done() {
 fn only_http_names_the_web_framework_and_only_the_store_the_database() {
     none(&naming("server/src", &["actix"], &["http/", "main.rs", "startup.rs"]));
     none(&naming("server/src", &["sea_orm::", "sea_orm_migration::", "sqlx::"], &["store/"]));
+    none(&naming("server/src", &["object_store::"], &["blobs/"]));
 }
 
 #[test]

@@ -6,5 +6,6 @@ mod codes;
 mod layers;
 mod roles;
 mod routes;
+mod settings;
 mod snapshot;
 mod source;

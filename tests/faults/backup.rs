@@ -1,9 +1,11 @@
 //! A backup is taken while the server serves, and comes back where nothing is, whichever database it goes into.
 
 use crate::sync::{OnItsWay, postgres};
-use handsel_tests::{Kind, MANAGER, Machine, Process, Seed, Walker, fixtures, id, segment, vehicle};
+use handsel_documents::bundle::verify;
+use handsel_tests::{Kind, MANAGER, Machine, ObjectService, Process, Seed, Walker, fixtures, id, segment, vehicle};
 use serde_json::{Value, json};
 use std::fs;
+use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -24,20 +26,20 @@ fn read(folder: &Path, name: &str) -> Value {
     serde_json::from_slice(&fs::read(folder.join(name)).unwrap()).unwrap()
 }
 
-/// A hire that went out with photographs, signed for and sealed, and one that is being handed over.
-struct Fleet {
-    hire: String,
-    walk: Walker,
-    photo: String,
-    bytes: Vec<u8>,
+/// A hire that went out and came back with a photograph each, signed for and sealed, and one that is being handed over.
+pub(crate) struct Fleet {
+    pub(crate) hire: String,
+    pub(crate) walk: Walker,
+    pub(crate) photo: String,
+    pub(crate) bytes: Vec<u8>,
 }
 
-async fn send(walk: &Walker, photo: &str, bytes: &[u8]) {
+pub(crate) async fn send(walk: &Walker, photo: &str, bytes: &[u8]) {
     let path = format!("{}/photos/{photo}?of=viewpoint&key=left&taken_at=2026-03-28T10:00:00Z", walk.path);
     let _ = walk.client.upload(&path, "image/jpeg", bytes).await.expect(201);
 }
 
-async fn fleet(server: &Process) -> Fleet {
+pub(crate) async fn fleet(server: &Process) -> Fleet {
     let seed = Seed::by(server.anonymous.signed_in(MANAGER).await).await;
     let (hire, photo, bytes) = (seed.hire("F-1").await, id(), fixtures().swap_remove(0));
     let out = seed.departure(&hire).await;
@@ -47,6 +49,11 @@ async fn fleet(server: &Process) -> Fleet {
     out.brief("fill_up").await;
     out.both_sign().await;
     let _ = out.sign().await.expect(200);
+    let back = Walker::start(&seed.manager, &hire, "return").await;
+    send(&back, &id(), &fixtures().swap_remove(1)).await;
+    back.usual_return().await;
+    back.both_sign().await;
+    let _ = back.sign().await.expect(200);
     let other = Seed { vehicle: id(), ..seed };
     let sorrel = vehicle(&other.vehicle, "TEST 2", &other.depot, &other.template, &other.tariff);
     let _ = other.manager.post("/vehicles", &sorrel).await.expect(201);
@@ -67,8 +74,7 @@ async fn busy(walk: Walker, on: Arc<AtomicBool>) -> usize {
     count
 }
 
-async fn comes_back(from: Kind, into: Kind) {
-    let machine = Machine::new(from).await;
+async fn comes_back(machine: Machine, other: Machine) {
     let server = machine.serve(&[]).await;
     let fleet = fleet(&server).await;
     let sent = OnItsWay::begin(&fleet.walk).await;
@@ -89,12 +95,12 @@ async fn comes_back(from: Kind, into: Kind) {
     assert!(told.contains("HANDSEL_… settings are not in it"), "{told}");
     let bundle = format!("/hires/{}/bundle.zip", fleet.hire);
     let manager = server.anonymous.signed_in(MANAGER).await;
-    let (evidence, seen) = (manager.get(&bundle).await.bytes, manager.get(&format!("/hires/{}", fleet.hire)).await);
-    let seen = seen.expect(200);
+    let evidence = manager.get(&bundle).await.bytes;
+    assert_eq!(verify(Cursor::new(&evidence), None).problems, []);
+    let seen = manager.get(&format!("/hires/{}", fleet.hire)).await.expect(200);
     server.stop().await;
     drop(machine);
 
-    let other = Machine::new(into).await;
     let told = ran(&other, "restore", &folder).unwrap();
     assert!(told.contains("are back, as they were at"), "{told}");
     let rows = read(&folder, "backup.json")["rows"].clone();
@@ -102,7 +108,7 @@ async fn comes_back(from: Kind, into: Kind) {
         let there = other.count(&format!("SELECT COUNT(*) FROM \"{table}\"")).await;
         assert_eq!(Some(there), count.as_i64(), "{table}");
     }
-    assert!(rows["entry"].as_i64().unwrap() >= 4 && rows["seal"] == json!(1), "{rows}");
+    assert!(rows["entry"].as_i64().unwrap() >= 4 && rows["seal"] == json!(2), "{rows}");
     let server = other.serve(&[]).await;
     let manager = server.anonymous.signed_in(MANAGER).await;
     assert_eq!(manager.get(&format!("/hires/{}", fleet.hire)).await.expect(200), seen);
@@ -126,14 +132,23 @@ async fn comes_back(from: Kind, into: Kind) {
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_backup_comes_back_on_sqlite() {
-    comes_back(Kind::Sqlite, Kind::Sqlite).await;
+    comes_back(Machine::new(Kind::Sqlite).await, Machine::new(Kind::Sqlite).await).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_backup_comes_back_from_a_folder_in_a_bucket_and_from_there_in_a_folder() {
+    let service = ObjectService::start().await;
+    let bucket = || Machine::with_bucket(Kind::Sqlite, &service);
+    comes_back(Machine::new(Kind::Sqlite).await, bucket().await).await;
+    std::fs::remove_dir_all(service.objects()).unwrap();
+    comes_back(bucket().await, Machine::new(Kind::Sqlite).await).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_backup_comes_back_from_either_database_on_the_other() {
     if let Some(postgres) = postgres() {
-        comes_back(Kind::Sqlite, postgres.clone()).await;
-        comes_back(postgres, Kind::Sqlite).await;
+        comes_back(Machine::new(Kind::Sqlite).await, Machine::new(postgres.clone()).await).await;
+        comes_back(Machine::new(postgres).await, Machine::new(Kind::Sqlite).await).await;
     }
 }
 

@@ -4,6 +4,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
 
 mod backup;
+mod bucket;
 mod hostile;
 mod killed;
 mod sync;

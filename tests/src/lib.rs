@@ -8,6 +8,7 @@
     reason = "a test fails by panicking, and this is only used by tests"
 )]
 
+mod bucket;
 mod client;
 mod data;
 mod database;
@@ -18,6 +19,7 @@ mod process;
 mod seed;
 mod world;
 
+pub use bucket::ObjectService;
 pub use client::{Answer, Client};
 pub use data::{SIGNATURE, depot, hire, money, staff, tariff, template, vehicle};
 pub use database::{Kind, connect};

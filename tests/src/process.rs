@@ -1,5 +1,6 @@
 //! The program itself as a process, for what a server inside the test cannot show: being killed, and its memory.
 
+use crate::bucket::ObjectService;
 use crate::client::Client;
 use crate::database::{Kind, count};
 use crate::world::{MANAGER, PASSWORD, SECRET};
@@ -17,6 +18,8 @@ const START: u32 = 600;
 pub struct Machine {
     pub database_url: String,
     kind: Kind,
+    /// Where it keeps things.
+    settings: Vec<(&'static str, String)>,
     dir: TempDir,
 }
 
@@ -30,20 +33,34 @@ pub struct Process {
 impl Machine {
     pub async fn new(kind: Kind) -> Self {
         let dir = TempDir::new().expect("a folder");
-        Self { database_url: kind.fresh(dir.path()).await, kind, dir }
+        let settings = vec![("HANDSEL_BLOBS", dir.path().join("photos").display().to_string())];
+        Self { database_url: kind.fresh(dir.path()).await, kind, settings, dir }
     }
 
-    /// Where photographs are kept.
+    /// One that keeps photographs in a bucket.
+    pub async fn with_bucket(kind: Kind, service: &ObjectService) -> Self {
+        let mut machine = Self::new(kind).await;
+        machine.settings = service.settings(machine.dir.path());
+        machine
+    }
+
+    /// Where photographs are kept, unless in a bucket.
     #[must_use]
     pub fn photos(&self) -> PathBuf {
         self.dir.path().join("photos")
+    }
+
+    /// Something it keeps besides.
+    #[must_use]
+    pub fn file(&self, name: &str) -> PathBuf {
+        self.dir.path().join(name)
     }
 
     /// The program, told where this machine keeps things.
     #[must_use]
     pub fn command(&self) -> Command {
         let mut command = Command::new(program());
-        command.env("HANDSEL_DATABASE_URL", &self.database_url).env("HANDSEL_BLOBS", self.photos());
+        command.env("HANDSEL_DATABASE_URL", &self.database_url).envs(self.settings.iter().cloned());
         command
     }
 

@@ -2,6 +2,7 @@ use crate::client::Client;
 use crate::database::{Kind, count, run};
 use crate::effects::{Sequence, SetClock};
 use handsel::app::{App, House, Operator};
+use handsel::blobs::BlobPlace;
 use handsel::config::{Config, FirstManager, PhotoWork, Places};
 use handsel::effects::Effects;
 use handsel::outside::Addresses;
@@ -61,7 +62,7 @@ impl World {
             listen: SocketAddr::from((Ipv4Addr::LOCALHOST, 0)),
             places: Places {
                 database_url: database_url.clone(),
-                blobs: dir.path().join("photos"),
+                blobs: BlobPlace::Folder(dir.path().join("photos")),
                 seal_key: dir.path().join("seal-key.pem"),
             },
             jwt_secret: SECRET.to_owned(),

@@ -75,7 +75,7 @@ async fn told(tx: &Tx, scope: Scope, repeats: Vec<Repeat>, lang: Lang) -> Result
         let mut view = RepeatView {
             whose,
             how,
-            words: words(lang).evidence_repeated(whose),
+            words: words(lang).photo_repeated(whose),
             photo: None,
             vehicle: None,
             vehicle_name: None,

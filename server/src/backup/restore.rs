@@ -37,8 +37,8 @@ pub async fn restore(from: &Path, places: &Places) -> Result<Restored, BackupErr
     let names = names(&manifest)?;
     check(from, &manifest, &backup, &names).await?;
 
-    let photos = Folder::open(&places.blobs).map_err(BackupError::at(&places.blobs))?;
-    only_these(&photos, &names, places).await?;
+    let photos = places.blobs.open().map_err(|e| BackupError::of(places.blobs.to_string(), e))?;
+    only_these(&*photos, &names, places).await?;
     let key_file = from.join(SEAL_KEY);
     let key = std::fs::read_to_string(&key_file).map_err(BackupError::at(&key_file))?;
     no_other_key(&places.seal_key, &key)?;
@@ -58,7 +58,7 @@ pub async fn restore(from: &Path, places: &Places) -> Result<Restored, BackupErr
         let Some(bytes) = backup.get(name.clone()).await.map_err(BackupError::at(from))? else {
             return Err(BackupError::of(from.join(PHOTOS).join(name.as_str()).display().to_string(), "it has gone"));
         };
-        photos.put(name.clone(), bytes).await.map_err(BackupError::at(&places.blobs))?;
+        photos.put(name.clone(), bytes).await.map_err(|e| BackupError::of(places.blobs.to_string(), e))?;
     }
     match seal_file::write(&places.seal_key, &key) {
         Err(error) if error.kind() != ErrorKind::AlreadyExists => {
@@ -104,16 +104,16 @@ async fn check(from: &Path, manifest: &Manifest, backup: &Folder, names: &[BlobN
 }
 
 /// What is kept there already came with this backup, when it was put back before and that broke off.
-async fn only_these(photos: &Folder, names: &[BlobName], places: &Places) -> Result<(), BackupError> {
+async fn only_these(photos: &dyn Blobs, names: &[BlobName], places: &Places) -> Result<(), BackupError> {
     let known: BTreeSet<&BlobName> = names.iter().collect();
-    let there = photos.names().await.map_err(BackupError::at(&places.blobs))?;
+    let there = photos.names().await.map_err(|e| BackupError::of(places.blobs.to_string(), e))?;
     match there.iter().filter(|name| !known.contains(name)).count() {
         0 => Ok(()),
         others => Err(BackupError::of(
-            places.blobs.display().to_string(),
+            places.blobs.to_string(),
             format!(
                 "{others} photographs are there that the backup does not have: nothing is overwritten, so name an \
-                     empty folder in HANDSEL_BLOBS"
+                     empty place in HANDSEL_BLOBS"
             ),
         )),
     }

@@ -2,7 +2,7 @@
 
 use super::manifest::{FORMAT, Manifest, Part};
 use super::{BackupError, DATABASE, PHOTOS, SEAL_KEY, sqlite};
-use crate::blobs::{BlobError, Blobs, Folder};
+use crate::blobs::{BlobError, BlobPlace, Blobs, Folder};
 use crate::config::Places;
 use crate::effects::Effects;
 use crate::store::copy::{Rows, copy};
@@ -31,15 +31,16 @@ pub struct Taken {
 pub async fn take(places: &Places, to: &Path, effects: &Effects) -> Result<Taken, BackupError> {
     let store =
         Store::open_as_is(&places.database_url).await.map_err(|e| BackupError::of("the database cannot be read", e))?;
-    if !places.blobs.is_dir() {
-        return Err(BackupError::of(places.blobs.display().to_string(), "there is no such folder of photographs"));
+    // Opening a folder makes it.
+    if matches!(&places.blobs, BlobPlace::Folder(path) if !path.is_dir()) {
+        return Err(BackupError::of(places.blobs.to_string(), "there is no such folder of photographs"));
     }
     let key = std::fs::read(&places.seal_key).map_err(|e| BackupError::of(places.seal_key.display().to_string(), e))?;
-    let from = Folder::open(&places.blobs).map_err(|e| BackupError::of("the photographs cannot be read", e))?;
+    let from = places.blobs.open().map_err(|e| BackupError::of("the photographs cannot be read", e))?;
     fresh(to)?;
     let into = Folder::open(&to.join(PHOTOS)).map_err(BackupError::at(to))?;
     let taken_at = effects.now();
-    let mut photos = Photos { from: &from, into: &into, copied: BTreeMap::new(), damaged: Vec::new() };
+    let mut photos = Photos { from: &*from, into: &into, copied: BTreeMap::new(), damaged: Vec::new() };
     let unread = |e| BackupError::of("the photographs cannot be copied", e);
     // Most are copied before the rows, so that hardly any are left after them; a row never comes before its photograph.
     photos.copy().await.map_err(unread)?;
@@ -88,7 +89,7 @@ async fn rows(from: &Store, file: &Path) -> Result<Rows, StoreError> {
 }
 
 struct Photos<'a> {
-    from: &'a Folder,
+    from: &'a dyn Blobs,
     into: &'a Folder,
     copied: BTreeMap<String, Part>,
     damaged: Vec<String>,

@@ -1,10 +1,14 @@
 //! Photographs by the hash of their content. A name says what is in it: the same bytes are kept once, and what is
 //! there never changes.
 
+mod bucket;
 mod folder;
 mod parts;
+mod place;
 
+pub use bucket::Bucket;
 pub use folder::Folder;
+pub use place::{BlobPlace, BucketPlace};
 
 use futures_util::future::BoxFuture;
 use handsel_domain::ids::UploadId;

@@ -3,6 +3,7 @@
 use crate::backup::{self, BackupError};
 use crate::config::{ConfigError, Places};
 use crate::effects::Effects;
+use crate::outside::prepare;
 use crate::store::copy::Rows;
 use std::fmt;
 use std::path::Path;
@@ -42,6 +43,7 @@ impl std::error::Error for Failed {}
 /// [`Failed`].
 pub async fn take(places: Result<Places, ConfigError>, to: &Path, effects: &Effects) -> Result<String, Failed> {
     let places = places.map_err(Failed::Configuration)?;
+    prepare();
     let taken = backup::take(&places, to, effects).await.map_err(Failed::Copy)?;
     let done = format!(
         "{} holds {} rows, {} photographs and copies of them ({} MiB), and the key of the seals. The HANDSEL_… settings \
@@ -60,6 +62,7 @@ pub async fn take(places: Result<Places, ConfigError>, to: &Path, effects: &Effe
 /// [`Failed`].
 pub async fn restore(places: Result<Places, ConfigError>, from: &Path) -> Result<String, Failed> {
     let places = places.map_err(Failed::Configuration)?;
+    prepare();
     let restored = backup::restore(from, &places).await.map_err(Failed::Copy)?;
     Ok(format!(
         "{} rows and {} photographs and copies of them are back, as they were at {}. Start the server with the same \

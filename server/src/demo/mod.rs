@@ -10,7 +10,7 @@ mod tariffs;
 mod walk;
 
 use crate::app::{App, House, Operator, Refusal, Setup};
-use crate::blobs::Folder;
+use crate::blobs::BlobPlace;
 use crate::config::{Config, PhotoWork, Places};
 use crate::effects::Effects;
 use crate::outside::{Addresses, Outside};
@@ -57,7 +57,7 @@ pub async fn build(data: &Path, port: u16, web: Option<PathBuf>, effects: Effect
         listen: SocketAddr::from((Ipv4Addr::LOCALHOST, port)),
         places: Places {
             database_url: format!("sqlite://{}?mode=rwc", data.join("handsel.db").display()),
-            blobs: data.join("photos"),
+            blobs: BlobPlace::Folder(data.join("photos")),
             seal_key: data.join("seal-key.pem"),
         },
         // Sessions end when the demonstration does.
@@ -108,7 +108,7 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
     let store = Store::open(&config.places.database_url)
         .await
         .map_err(|e| StartError::of("the database cannot be opened", &e))?;
-    let blobs = Folder::open(&config.places.blobs).map_err(|e| StartError::of("the photographs' folder", &e))?;
+    let blobs = config.places.blobs.open().map_err(|e| StartError::of("the photographs' folder", &e))?;
     let setup = Setup {
         seal_key: seal_file::open(&config.places.seal_key, &effects)?,
         secret: config.jwt_secret.clone().into_bytes(),
@@ -117,7 +117,7 @@ async fn fill(config: &Config, effects: &Effects) -> Result<(), StartError> {
         outside: Outside::default(),
         photo_memory_mib: config.photos.memory_mib,
     };
-    let app = App::new(store, Arc::new(blobs), effects.clone(), setup);
+    let app = App::new(store, blobs, effects.clone(), setup);
     let demo = Demo { app, effects, clock, now, album: Album::default() };
     let filled = async {
         let fleet = fleet::make(&demo).await?;

@@ -614,6 +614,14 @@ impl Words for German {
         format!("{}: angekündigt, noch nicht eingetroffen", self.evidence(kind, true))
     }
 
+    fn photo_repeated(&self, whose: RepeatOf) -> String {
+        match whose {
+            RepeatOf::Departure => "Das ist noch einmal das Foto der Übergabe",
+            RepeatOf::OtherVehicle => "Dieses Foto wurde schon früher von einem anderen Fahrzeug geschickt",
+        }
+        .into()
+    }
+
     fn photo_advice(&self, advice: PhotoAdvice) -> String {
         match advice {
             PhotoAdvice::Blurred => "Es wirkt unscharf. Wenn möglich, still halten und noch einmal aufnehmen.",

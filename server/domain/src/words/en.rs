@@ -560,6 +560,14 @@ impl Words for English {
         format!("{}: announced, not yet arrived", self.evidence(kind, true))
     }
 
+    fn photo_repeated(&self, whose: RepeatOf) -> String {
+        match whose {
+            RepeatOf::Departure => "This is the departure's photograph again",
+            RepeatOf::OtherVehicle => "This photograph was sent before, of another vehicle",
+        }
+        .into()
+    }
+
     fn photo_advice(&self, advice: PhotoAdvice) -> String {
         match advice {
             PhotoAdvice::Blurred => "It looks blurred. Hold still and take it again, if you can.",

@@ -120,6 +120,7 @@ pub trait Words: Sync {
 
     // Photographs.
     fn photo_advice(&self, advice: PhotoAdvice) -> String;
+    fn photo_repeated(&self, whose: RepeatOf) -> String;
     fn pointers(&self, state: PointersState, count: usize) -> String;
 
     // What stands before a signature.
