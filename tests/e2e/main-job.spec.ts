@@ -175,8 +175,9 @@ test('return on a phone', async ({ browser }) => {
   await expect(page.getByText('Now', { exact: true })).toBeVisible();
   await keep(page, '21-return-viewpoint');
   await page.getByRole('link', { name: 'See and place marks' }).click();
-  await page.getByLabel('Was 20 mm. Now').fill('60');
-  await page.getByRole('button', { name: 'Save its size' }).click();
+  const scratch = page.getByRole('listitem').filter({ has: page.getByLabel('Was 20 mm. Now') });
+  await scratch.getByLabel('Was 20 mm. Now').fill('60');
+  await scratch.getByRole('button', { name: 'Save its size' }).click();
   await expect(page.getByText('Grown from 20 to 60 mm')).toBeVisible();
   await page.getByRole('button', { name: 'Place a new mark' }).click();
   await page.getByRole('application', { name: /^Place of the mark/ }).click({ position: { x: 220, y: 160 } });
