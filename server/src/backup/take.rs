@@ -2,12 +2,12 @@
 
 use super::manifest::{FORMAT, Manifest, Part};
 use super::{BackupError, DATABASE, PHOTOS, SEAL_KEY, sqlite};
-use crate::blobs::{BlobError, BlobPlace, Blobs, Folder};
+use crate::blobs::{BlobError, BlobName, BlobPlace, Blobs, Folder};
 use crate::config::Places;
 use crate::effects::Effects;
 use crate::store::copy::{Rows, copy};
 use crate::store::{Store, StoreError};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{DirBuilder, OpenOptions};
 use std::io::{ErrorKind, Write};
 use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
@@ -39,12 +39,11 @@ pub async fn take(places: &Places, to: &Path, effects: &Effects) -> Result<Taken
     let from = places.blobs.open().map_err(|e| BackupError::of("the photographs cannot be read", e))?;
     fresh(to)?;
     let into = Folder::open(&to.join(PHOTOS)).map_err(BackupError::at(to))?;
-    let taken_at = effects.now();
     let mut photos = Photos { from: &*from, into: &into, copied: BTreeMap::new(), damaged: Vec::new() };
     let unread = |e| BackupError::of("the photographs cannot be copied", e);
     // Most are copied before the rows, so that hardly any are left after them; a row never comes before its photograph.
     photos.copy().await.map_err(unread)?;
-    let database = to.join(DATABASE);
+    let (taken_at, database) = (effects.now(), to.join(DATABASE));
     let rows = rows(&store, &database).await.map_err(|e| BackupError::of("the rows cannot be copied", e))?;
     photos.copy().await.map_err(unread)?;
     store.close().await.map_err(|e| BackupError::of("the database", e))?;
@@ -96,13 +95,18 @@ struct Photos<'a> {
 }
 
 impl Photos<'_> {
-    /// Copies those that are not copied yet.
+    /// Copies those that are not copied yet, and takes away those that were erased since: their time was over.
     async fn copy(&mut self) -> Result<(), BlobError> {
-        for name in self.from.names().await? {
+        let names: BTreeSet<BlobName> = self.from.names().await?.into_iter().collect();
+        for name in self.into.names().await?.into_iter().filter(|name| !names.contains(name)) {
+            self.copied.remove(name.as_str());
+            self.into.remove(name).await?;
+        }
+        for name in names {
             if self.copied.contains_key(name.as_str()) {
                 continue;
             }
-            // One that was there a moment ago was erased since: its time was over.
+            // Erased between listing and reading.
             let Some(bytes) = self.from.get(name.clone()).await? else { continue };
             let part = Part::of(&bytes);
             if name.content().is_some_and(|hash| hash != part.sha256) {
@@ -119,4 +123,30 @@ fn write_key(path: &Path, key: &[u8]) -> Result<(), BackupError> {
     let mut file =
         OpenOptions::new().write(true).create_new(true).mode(0o600).open(path).map_err(BackupError::at(path))?;
     file.write_all(key).and_then(|()| file.sync_all()).map_err(BackupError::at(path))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tempfile::TempDir;
+
+    #[tokio::test]
+    async fn what_is_erased_meanwhile_is_not_kept() {
+        let (there, here) = (TempDir::new().unwrap(), TempDir::new().unwrap());
+        let (from, into) = (Folder::open(there.path()).unwrap(), Folder::open(here.path()).unwrap());
+        let name = |byte: &str| BlobName::original(&byte.repeat(32)).unwrap();
+        for byte in ["ab", "cd"] {
+            from.put(name(byte), byte.into()).await.unwrap();
+        }
+        let mut photos = Photos { from: &from, into: &into, copied: BTreeMap::new(), damaged: Vec::new() };
+        photos.copy().await.unwrap();
+        assert_eq!(photos.copied.len(), 2);
+        from.remove(name("ab")).await.unwrap();
+        from.put(name("ef"), b"ef".to_vec()).await.unwrap();
+        photos.copy().await.unwrap();
+        assert_eq!(into.names().await.unwrap(), [name("cd"), name("ef")]);
+        assert_eq!(photos.copied.keys().cloned().collect::<Vec<_>>(), ["cd".repeat(32), "ef".repeat(32)]);
+        // Their bytes are not what they are named after.
+        assert_eq!(photos.damaged.len(), 3);
+    }
 }
