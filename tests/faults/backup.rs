@@ -190,6 +190,15 @@ async fn nothing_is_overwritten() {
     assert!(told.contains("1 photographs are there that the backup does not have"), "{told}");
     fs::remove_file(other.photos().join("ab").join(&name)).unwrap();
 
+    // One of the backup's own that is damaged there.
+    let photo = original(&folder.join("photos"));
+    let name = photo.file_name().unwrap().to_str().unwrap().to_owned();
+    fs::create_dir_all(other.photos().join(&name[..2])).unwrap();
+    fs::write(other.photos().join(&name[..2]).join(&name), "half a pict").unwrap();
+    let told = ran(&other, "restore", &folder).unwrap_err();
+    assert!(told.contains(&format!("{name} is there with other bytes")), "{told}");
+    fs::remove_file(other.photos().join(&name[..2]).join(&name)).unwrap();
+
     // Another key.
     fs::write(other.photos().join("seal-key.pem"), "another key").unwrap();
     let told = ran(&other, "restore", &folder).unwrap_err();

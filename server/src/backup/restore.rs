@@ -58,7 +58,7 @@ pub async fn restore(from: &Path, places: &Places) -> Result<Restored, BackupErr
         let Some(bytes) = backup.get(name.clone()).await.map_err(BackupError::at(from))? else {
             return Err(BackupError::of(from.join(PHOTOS).join(name.as_str()).display().to_string(), "it has gone"));
         };
-        photos.put(name.clone(), bytes).await.map_err(|e| BackupError::of(places.blobs.to_string(), e))?;
+        put(&*photos, name, bytes, places).await?;
     }
     match seal_file::write(&places.seal_key, &key) {
         Err(error) if error.kind() != ErrorKind::AlreadyExists => {
@@ -115,6 +115,19 @@ async fn only_these(photos: &dyn Blobs, names: &[BlobName], places: &Places) -> 
                 "{others} photographs are there that the backup does not have: nothing is overwritten, so name an \
                      empty place in HANDSEL_BLOBS"
             ),
+        )),
+    }
+}
+
+/// One that is there already must be the same: it is not overwritten, and nothing else is taken for it.
+async fn put(photos: &dyn Blobs, name: &BlobName, bytes: Vec<u8>, places: &Places) -> Result<(), BackupError> {
+    let failed = |e| BackupError::of(places.blobs.to_string(), e);
+    match photos.get(name.clone()).await.map_err(failed)? {
+        None => photos.put(name.clone(), bytes).await.map_err(failed),
+        Some(there) if there == bytes => Ok(()),
+        Some(_) => Err(BackupError::of(
+            places.blobs.to_string(),
+            format!("{} is there with other bytes: nothing is overwritten, so move it away", name.as_str()),
         )),
     }
 }
